@@ -1,0 +1,1 @@
+"""Choose ballast plates and places from four corner loads."""

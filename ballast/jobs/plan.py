@@ -1,0 +1,153 @@
+"""From a question to a plan that has passed the scrutineer."""
+
+from pathlib import Path
+
+import numpy as np
+
+from ballast.jobs.reach import reach, tolerance
+from ballast.jobs.standing import case_loads
+from ballast.jobs.weigh import repeat
+from ballast.physics.quality import repeatability
+from ballast.physics.statics import Array, height_after
+from ballast.planning import requirement
+from ballast.planning.cases import Band, bands, cases, layout
+from ballast.planning.measures import changes
+from ballast.planning.planner import Decision, Task, decide, written
+from ballast.records.plan import (
+    Answer,
+    Change,
+    Impossible,
+    Plan,
+    Requirement,
+    RollShare,
+    StandingPlates,
+    TargetResult,
+)
+from ballast.records.question import Question
+from ballast.records.weighed import CaseLoads
+from ballast.scrutineering.inspection import inspect
+
+
+def plan(question: Question) -> Answer:
+    """Choose plates and mounts, work out what the car will weigh, and have every limit checked by other code.
+
+    Raises DisagreementError when the scrutineer's sums are not the planner's.
+    """
+    task = _task(question)
+    decision = decide(task)
+    record = _record(question, task, decision)
+    if record.cases:
+        record = record.replace(findings=inspect(question, record))
+    return Answer(question=question, plan=record)
+
+
+def write_programme(question: Question, path: Path) -> None:
+    """Write the integer programme, as the first wish sees it, to an LP file."""
+    written(_task(question)).problem.writeLP(str(path))
+
+
+def _task(question: Question) -> Task:
+    room = layout(question)
+    weighed = np.array([reading.in_order() for reading in question.weigh_in.readings])
+    spread = repeatability(weighed)
+    required = sum(term.mass for term in requirement.terms(question, float(weighed.mean(axis=0).sum())))
+    return Task(room, cases(question, room), bands(question, spread), question.wishes, required, spread)
+
+
+def _record(question: Question, task: Task, decision: Decision) -> Plan:
+    chassis, room = question.car.chassis, task.room
+    value, low, high = question.car.suspension.roll_share()
+    bare = task.cases[0].bare_loads
+    weighed = bare + room.loads_of(room.fitted)
+    before = case_loads("as weighed", chassis, weighed, chassis.centre_of_gravity_height)
+    terms = requirement.terms(question, before.total)
+    record = Plan(
+        units=question.car.units,
+        outcome=decision.outcome,
+        impossible=Impossible(greatest_total=decision.most_total, conflicts=decision.conflicts)
+        if decision.outcome == "impossible"
+        else None,
+        wishes=decision.wishes,
+        wishes_left_out=decision.left_out,
+        requirement=Requirement(terms=terms, required=task.required, greatest=decision.greatest),
+        required_total=task.required,
+        before=before,
+        roll_share=RollShare(value=value, low=low, high=high, assumed=question.car.suspension.front_roll_share is None),
+        repeat=repeat(question.weigh_in),
+        seconds=decision.seconds,
+    )
+    counts = decision.counts
+    if counts is None:
+        return record
+    loads = bare + room.loads_of(counts)
+    targets = tuple(_target(band, weighed, loads) for band in task.bands)
+    return record.replace(
+        balance_miss_points=max((t.miss_points for t in targets if t.by == "ballast"), default=None),
+        bound_points=next((wish.bound for wish in decision.wishes if wish.name == "balance"), None),
+        ballast_total=float((counts @ room.plate_mass).sum()),
+        fixing_total=float(room.fixing @ room.in_use(counts)),
+        fit=tuple(
+            StandingPlates(mount=room.mounts[m], plate=room.plates[p], count=int(counts[m, p]))
+            for m, p in np.argwhere(counts > 0).tolist()
+        ),
+        changes=tuple(
+            Change(mount=room.mounts[m], plate=room.plates[p], before=int(room.fitted[m, p]), after=int(counts[m, p]))
+            for m, p in np.argwhere(counts != room.fitted).tolist()
+        ),
+        moves=round(changes(room, counts)),
+        cases=(case_loads("as weighed", chassis, loads, _height(question, task, counts)),),
+        range=tuple(_under_roll_share(question, counts, share) for share in (low, high)),
+        targets=targets,
+        reach=reach(task, counts),
+        tolerance=tolerance(task, counts),
+    )
+
+
+def _under_roll_share(question: Question, counts: Array, share: float) -> CaseLoads:
+    """The plan's loads if the front share of roll stiffness were another."""
+    room = layout(question, share)
+    loads = cases(question, room)[0].bare_loads + room.loads_of(counts)
+    return case_loads(f"front roll share {100 * share:g} %", question.car.chassis, loads)
+
+
+def _height(question: Question, task: Task, counts: Array) -> float | None:
+    """Height of the centre of gravity with the plates standing; none when it, or a mount's height, is unknown.
+
+    Plates lie in their stack in the order of the car file, first at the bottom.
+    """
+    room, before = task.room, question.car.chassis.centre_of_gravity_height
+    if before is None or room.undersides is None:
+        return None
+    weighed = question.weigh_in.readings
+    total = float(np.mean([sum(reading.in_order()) for reading in weighed]))
+    masses, heights = [], []
+    for sign, standing in ((1.0, counts), (-1.0, room.fitted)):
+        for m in range(len(room.mounts)):
+            under = room.undersides[m]
+            lying = room.thickness * standing[m]
+            middles = under + np.cumsum(lying) - lying / 2
+            masses += [*(sign * room.plate_mass * standing[m]), sign * room.fixing[m] * room.in_use(standing)[m]]
+            heights += [*middles, under]
+    return height_after(total, before, masses, heights)
+
+
+def _target(band: Band, weighed: Array, loads: Array) -> TargetResult:
+    def figure(at: Array) -> float:
+        return float(at @ band.corners) / (1.0 if band.is_mass else float(at.sum()))
+
+    aim = band.aim_mass if band.is_mass else band.aim_share
+    after = figure(loads)
+    return TargetResult.model_validate(
+        {
+            "dimension": "mass" if band.is_mass else "percent",
+            "figure": band.figure,
+            "by": "ballast" if band.by_ballast else "platforms",
+            "aim": aim,
+            "within": band.half_width,
+            "guard": band.guard,
+            "before": figure(weighed),
+            "after": after,
+            "miss_points": band.miss(loads),
+            "inside": abs(after - aim) <= band.half_width + 1e-9,
+        }
+    )

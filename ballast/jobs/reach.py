@@ -1,0 +1,93 @@
+"""Where the ballast as a whole has to be, whether the mounts reach it, and where the centre of gravity has to be."""
+
+import numpy as np
+
+from ballast.physics import reach as reaching
+from ballast.physics.statics import ON_FRONT, ON_LEFT, Array, centre_of_gravity, front_share, influence, left_share
+from ballast.planning.cases import Band
+from ballast.planning.planner import Task
+from ballast.records.plan import PlanPoint, Reach, Tolerance
+
+NOTHING = 1e-9
+"""A mass too small to have a place. [kg]"""
+
+
+def reach(task: Task, counts: Array) -> Reach | None:
+    """Where the ballast's own centroid has to be for front and left; none without ballast. counts : (M, P)."""
+    room = task.room
+    at_mounts = room.ballast(counts)
+    mass = float(at_mounts.sum())
+    if mass < NOTHING:
+        return None
+    front, left = _front(task), _left(task)
+    aft, sideways = reaching.needed_centroid(
+        task.cases[0].bare_loads,
+        mass,
+        _rows(task),
+        front.aim_share if front else None,
+        left.aim_share if left else None,
+        on_front=ON_FRONT,
+        on_left=ON_LEFT,
+    )
+    region = reaching.outline(room.places, room.most(), mass)
+    planned = at_mounts @ room.places / mass
+    return Reach(
+        mass=mass,
+        needed=PlanPoint(behind_front_axle=aft, left_of_centre=sideways),
+        inside=reaching.reaches(region, aft, sideways),
+        planned=PlanPoint(behind_front_axle=float(planned[0]), left_of_centre=float(planned[1])),
+        outline=tuple((float(a), float(b)) for a, b in region),
+    )
+
+
+def tolerance(task: Task, counts: Array) -> Tolerance:
+    """The centre of gravity for the aims and for the edges of the narrowed bands, at the plan's total. counts : (M, P).
+
+    Moving a mass moves front and left shares in proportion to its moment, so the place follows from the plan's own
+    centre of gravity and the distance of each share from its aim.
+    """
+    loads = task.cases[0].bare_loads + task.room.loads_of(counts)
+    aft, left = (float(x) for x in centre_of_gravity(task.room.patches, loads))
+    _, by_aft, by_left = _rows(task)
+    along = _range(_front(task), float(front_share(loads)), aft, float(by_aft @ ON_FRONT))
+    across = _range(_left(task), float(left_share(loads)), left, float(by_left @ ON_LEFT))
+    return Tolerance(
+        behind_front_axle=along[1:] if along else None,
+        left_of_centre=across[1:] if across else None,
+        aim=PlanPoint(
+            behind_front_axle=along[0] if along else None,
+            left_of_centre=across[0] if across else None,
+        ),
+    )
+
+
+def _range(band: Band | None, share: float, place: float, slope: float) -> tuple[float, float, float] | None:
+    """Places for the aim and for both edges of a band, lesser edge first."""
+    if band is None:
+        return None
+    narrow = band.half_width - band.guard
+    at_aim, one, other = (place + (band.aim_share + off - share) / slope for off in (0.0, -narrow, narrow))
+    return at_aim, min(one, other), max(one, other)
+
+
+def _rows(task: Task) -> Array:
+    """What one kg does to the corners at the origin, and the change for a metre aft and a metre left. Shape (3, 4)."""
+    room = task.room
+    at = influence(room.patches, room.roll_share, np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
+    return np.array([at[0], at[1] - at[0], at[2] - at[0]])
+
+
+def _front(task: Task) -> Band | None:
+    """The band of the front share; a target for the rear is one for the front."""
+    for band in task.bands:
+        if band.figure == "front":
+            return band
+        if band.figure == "rear":
+            return Band(
+                "front", ON_FRONT, 1 - band.aim_share, 0.0, band.half_width, band.guard, band.weight, False, True
+            )
+    return None
+
+
+def _left(task: Task) -> Band | None:
+    return next((band for band in task.bands if band.figure == "left"), None)

@@ -1,0 +1,193 @@
+"""The order of wishes: each settled in turn, to its resolution, with the earlier ones held."""
+
+import time
+from dataclasses import dataclass
+
+import numpy as np
+
+from ballast.physics.quality import Repeatability
+from ballast.physics.statics import Array
+from ballast.planning import measures
+from ballast.planning.cases import Band, Case, Layout, balance_resolution
+from ballast.planning.programme import FAMILIES, Programme, build, greatest_total, hold
+from ballast.planning.solver import Solution, solve
+from ballast.records.plan import Limit, Outcome, WishResult
+from ballast.records.wishes import Wishes, WishName
+from ballast.units import Dimension
+
+HEIGHT_RESOLUTION = 0.001
+"""[m] of the car's centre of gravity."""
+YAW_RESOLUTION = 0.1
+"""[kg m2]"""
+ONE_PIECE = 1.0
+ALMOST_ONE = 0.999
+"""Whole-numbered wishes are proved once no better whole number is left."""
+SLACK = 1e-6
+"""What a hold gives way beyond its value, for the solver's own tolerance."""
+
+
+@dataclass(frozen=True)
+class Task:
+    """A question as the planner needs it: arrays, bands and limits."""
+
+    room: Layout
+    cases: tuple[Case, ...]
+    bands: tuple[Band, ...]
+    wishes: Wishes
+    required: float
+    repeat: Repeatability
+
+    def programme(self, without: frozenset[Limit] = frozenset()) -> Programme:
+        """A fresh integer programme, with some families of limits left out."""
+        return build(self.room, self.cases, self.bands, self.wishes, self.required, without)
+
+
+@dataclass(frozen=True)
+class Goal:
+    """One wish as the solver sees it."""
+
+    name: str
+    resolution: float
+    gap: float
+    dimension: Dimension | None
+    scale: float = 1.0
+    """from the programme's unit to the record's: points are held as shares"""
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What the planner chose, or why it could not."""
+
+    outcome: Outcome
+    counts: Array | None
+    """plates standing afterwards, (M, P)"""
+    greatest: float
+    """upper end of the mass window [kg]"""
+    wishes: tuple[WishResult, ...]
+    left_out: tuple[str, ...]
+    most_total: float | None
+    """when impossible: the greatest total these plates and mounts can give [kg]"""
+    conflicts: tuple[Limit, ...]
+    seconds: float
+
+
+def decide(task: Task) -> Decision:
+    """Choose counts: legal first, then the wishes in order, all within the time limit of the question."""
+    deadline = time.perf_counter() + task.wishes.seconds
+    began = time.perf_counter()
+    programme = task.programme()
+    least = solve(programme.problem, programme.objectives["total"], task.wishes.mass_resolution, task.wishes.seconds)
+    goals, left_out = _goals(task, programme)
+    if not least.values:
+        impossible = least.status == "impossible"
+        most, conflicts = _why(task, deadline) if impossible else (None, ())
+        spent = time.perf_counter() - began
+        outcome: Outcome = "impossible" if impossible else "no answer in the time"
+        return Decision(outcome, None, task.required, (), left_out, most, conflicts, spent)
+    greatest = least.value + task.wishes.over_required
+    greatest_total(programme, greatest)
+    counts = programme.counts(dict(least.values))
+    solved: list[tuple[Goal, Solution, float]] = []
+    for goal in goals:
+        answer = solve(
+            programme.problem, programme.objectives[goal.name], goal.gap, deadline - time.perf_counter(), least.values
+        )
+        if answer.values:
+            counts = programme.counts(dict(answer.values))
+            limit = _hold(goal, answer)
+        else:
+            limit = _measured(task, goal, counts)
+        hold(programme, goal.name, limit + SLACK)
+        solved.append((goal, answer, limit))
+    wishes = tuple(_result(task, goal, answer, limit, counts) for goal, answer, limit in solved)
+    outcome = _worst([wish.outcome for wish in wishes])
+    return Decision(outcome, counts, greatest, wishes, left_out, None, (), time.perf_counter() - began)
+
+
+def written(task: Task) -> Programme:
+    """The programme as the first wish sees it, with the upper end of the mass window, for writing to a file."""
+    programme = task.programme()
+    least = solve(programme.problem, programme.objectives["total"], task.wishes.mass_resolution, task.wishes.seconds)
+    if least.values:
+        greatest_total(programme, least.value + task.wishes.over_required)
+    goals, _ = _goals(task, programme)
+    programme.problem.setObjective(programme.objectives[goals[0].name if goals else "total"])
+    return programme
+
+
+def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[str, ...]]:
+    points = 100 * balance_resolution(task.wishes, task.repeat)
+    whole, mass = (ONE_PIECE, ALMOST_ONE, None), task.wishes.mass_resolution
+    by_wish: dict[WishName, tuple[Goal, ...]] = {
+        "balance": (
+            Goal("balance", points, points, "percent", 0.01),
+            Goal("balance sum", points, points, "percent", 0.01),
+        ),
+        "mass": (Goal("mass", mass, mass, "mass"),),
+        "changes": (Goal("changes", *whole),),
+        "pieces": (Goal("pieces", *whole),),
+        "height": (Goal("height", HEIGHT_RESOLUTION, HEIGHT_RESOLUTION, "length"),),
+        "yaw": (Goal("yaw", YAW_RESOLUTION, YAW_RESOLUTION, None),),
+        "aim": (Goal("aim", points, points, "percent", 0.01),),
+    }
+    goals: list[Goal] = []
+    left_out: list[str] = []
+    for wish in task.wishes.order:
+        if all(goal.name in programme.objectives for goal in by_wish[wish]):
+            goals.extend(by_wish[wish])
+        else:
+            left_out.append(wish)
+    return tuple(goals), tuple(left_out)
+
+
+def _hold(goal: Goal, answer: Solution) -> float:
+    """The most a later wish may let this one become.
+
+    A proved wish may rise to its bound plus its resolution: every plan up to there is as good as the best, to the
+    stated resolution. One that is only found stays where it is.
+    """
+    if goal.resolution == ONE_PIECE and goal.gap == ALMOST_ONE:
+        return float(round(answer.value))
+    return max(answer.value, answer.bound + goal.resolution) if answer.status == "proved" else answer.value
+
+
+def _measured(task: Task, goal: Goal, counts: Array) -> float:
+    return measures.measure(goal.name, task.room, task.cases, task.bands, task.required, counts)
+
+
+def _result(task: Task, goal: Goal, answer: Solution, limit: float, counts: Array) -> WishResult:
+    value = _measured(task, goal, counts)
+    bound = max(answer.bound, 0.0) if np.isfinite(answer.bound) else 0.0
+    if goal.gap == ALMOST_ONE:
+        bound = float(np.ceil(bound - SLACK))
+    return WishResult(
+        name=goal.name,
+        dimension=goal.dimension,
+        value=value * goal.scale,
+        bound=min(bound, value) * goal.scale,
+        resolution=goal.resolution * goal.scale,
+        hold=limit * goal.scale,
+        outcome="proved best" if answer.status == "proved" else "best found in the time",
+    )
+
+
+def _worst(outcomes: list[Outcome]) -> Outcome:
+    return "proved best" if all(outcome == "proved best" for outcome in outcomes) else "best found in the time"
+
+
+def _why(task: Task, deadline: float) -> tuple[float | None, tuple[Limit, ...]]:
+    """The greatest total that can be had at all, and every family of limits that stands in the way by itself."""
+    without_total = task.programme(frozenset({"required total"}))
+    most = solve(
+        without_total.problem, -1 * without_total.objectives["total"], task.wishes.mass_resolution, _left(deadline)
+    )
+    conflicts: list[Limit] = []
+    for family in FAMILIES:
+        relaxed = task.programme(frozenset({family}))
+        if solve(relaxed.problem, relaxed.objectives["total"], np.inf, _left(deadline)).values:
+            conflicts.append(family)
+    return (-most.value if most.values else None), tuple(conflicts)
+
+
+def _left(deadline: float) -> float:
+    return max(deadline - time.perf_counter(), 1.0)

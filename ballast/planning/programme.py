@@ -1,0 +1,275 @@
+"""The integer programme, in PuLP. One function per family of limits, each with its maths.
+
+Symbols: n[m,p] plates of kind p standing on mount m (whole, >= 0); use[m] 1 when mount m carries any; mass[p], fix[m],
+u[m,i] share of corner i; F[c,i] load of corner i in case c; T[c] total of case c.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+import pulp
+
+from ballast.corners import CORNERS
+from ballast.physics.statics import Array
+from ballast.planning.cases import Band, Case, Layout, yaw_inertia
+from ballast.planning.measures import nominal_totals
+from ballast.records.plan import Limit
+from ballast.records.wishes import Wishes
+
+
+@dataclass
+class Programme:
+    """A PuLP problem and the names for what is in it. The only thing here that changes: rows are added wish by wish."""
+
+    room: Layout
+    cases: tuple[Case, ...]
+    bands: tuple[Band, ...]
+    wishes: Wishes
+    required: float
+    problem: pulp.LpProblem
+    count: dict[tuple[int, int], pulp.LpVariable] = field(default_factory=dict)
+    use: dict[int, pulp.LpVariable] = field(default_factory=dict)
+    moved: dict[int, pulp.LpVariable] = field(default_factory=dict)
+    loads: list[list[pulp.LpAffineExpression]] = field(default_factory=list)
+    totals: list[pulp.LpAffineExpression] = field(default_factory=list)
+    objectives: dict[str, pulp.LpAffineExpression] = field(default_factory=dict)
+
+    def on_mount(self, mount: int, factor: Array | None = None) -> pulp.LpAffineExpression:
+        """Sum of n[m,p] over the plates of one mount, each times factor[p]."""
+        return pulp.lpSum(
+            variable if factor is None else float(factor[p]) * variable
+            for (m, p), variable in self.count.items()
+            if m == mount
+        )
+
+    def of_plate(self, plate: int) -> pulp.LpAffineExpression:
+        """Sum of n[m,p] over the mounts, for one kind of plate."""
+        return pulp.lpSum(variable for (_, p), variable in self.count.items() if p == plate)
+
+    def counts(self, values: dict[str, float]) -> Array:
+        """Counts (M, P) of a solution, by the names of the variables."""
+        found = np.zeros((len(self.room.mounts), len(self.room.plates)))
+        for place, variable in self.count.items():
+            found[place] = values[variable.name]
+        return found
+
+
+def build(
+    room: Layout,
+    cases: tuple[Case, ...],
+    bands: tuple[Band, ...],
+    wishes: Wishes,
+    required: float,
+    without: frozenset[Limit] = frozenset(),
+) -> Programme:
+    """The programme of a question: every family of limits but those left out, and an objective for every wish.
+
+    required : least total of every legal case. [kg]
+    """
+    programme = Programme(room, cases, bands, wishes, required, pulp.LpProblem("ballast", pulp.LpMinimize))
+    _variables(programme)
+    _count_changes(programme)
+    for name, family in FAMILIES.items():
+        if name not in without:
+            family(programme)
+    _objectives(programme)
+    return programme
+
+
+def hold(programme: Programme, name: str, limit: float) -> None:
+    """Keep an objective from exceeding a limit in all that follows."""
+    programme.problem += programme.objectives[name] <= limit, f"hold_{name.replace(' ', '_')}"
+
+
+def _variables(programme: Programme) -> None:
+    """n[m,p] where mount m takes plate p; use[m] where its hardware has a mass; then F[c,i] and T[c] as expressions.
+
+    F[c,i] = bare[c,i] + sum_m u[m,i] (sum_p mass[p] n[m,p] + fix[m] use[m])
+    """
+    room, problem = programme.room, programme.problem
+    for m, p in np.argwhere(room.accepts > 0).tolist():
+        programme.count[m, p] = problem.add_variable(f"n_{m:03d}_{p:03d}", 0, None, cat=pulp.LpInteger)
+    for m in np.flatnonzero(room.fixing > 0).tolist():
+        programme.use[m] = problem.add_variable(f"use_{m:03d}", 0, 1, cat=pulp.LpInteger)
+        _hardware(programme, m)
+    for case in programme.cases:
+        programme.loads.append(
+            [_weighted(programme, room.influence[:, i]) + float(case.bare_loads[i]) for i in range(len(CORNERS))]
+        )
+        programme.totals.append(_weighted(programme, np.ones(len(room.mounts))) + float(case.bare_loads.sum()))
+
+
+def _weighted(programme: Programme, factor: Array) -> pulp.LpAffineExpression:
+    """sum_m factor[m] (sum_p mass[p] n[m,p] + fix[m] use[m])."""
+    room = programme.room
+    plates = [float(factor[m] * room.plate_mass[p]) * n for (m, p), n in programme.count.items()]
+    hardware = [float(factor[m] * room.fixing[m]) * use for m, use in programme.use.items()]
+    return pulp.lpSum(plates + hardware)
+
+
+def _hardware(programme: Programme, m: int) -> None:
+    """use[m] <= sum_p n[m,p] <= most[m] use[m]: hardware is on board when a plate is, and only then.
+
+    Not a limit that can be relaxed: without it, hardware would be free ballast.
+    """
+    room = programme.room
+    lightest = float(room.plate_mass[room.accepts[m] > 0].min(initial=np.inf))
+    most = min(room.owned.sum(), room.pieces[m], np.floor(room.capacity[m] / lightest))
+    most = max(float(most), float(room.fitted[m].sum()))
+    programme.problem += programme.on_mount(m) <= most * programme.use[m], f"hardware_needed_{m:03d}"
+    programme.problem += programme.on_mount(m) >= programme.use[m], f"hardware_unused_{m:03d}"
+
+
+def _stock(programme: Programme) -> None:
+    """sum_m n[m,p] <= owned[p]."""
+    for p, owned in enumerate(programme.room.owned):
+        programme.problem += programme.of_plate(p) <= float(owned), f"stock_{p:03d}"
+
+
+def _capacity(programme: Programme) -> None:
+    """sum_p mass[p] n[m,p] + fix[m] use[m] <= capacity[m], as (capacity[m] - fix[m]) use[m] where there is hardware."""
+    room = programme.room
+    for m, capacity in enumerate(room.capacity):
+        carried = programme.on_mount(m, room.plate_mass)
+        room_left = float(capacity - room.fixing[m]) * programme.use[m] if m in programme.use else float(capacity)
+        programme.problem += carried <= room_left, f"capacity_{m:03d}"
+
+
+def _stack_height(programme: Programme) -> None:
+    """sum_p thickness[p] n[m,p] <= stack[m], where a mount limits it."""
+    for m, stack in enumerate(programme.room.stack):
+        if np.isfinite(stack):
+            programme.problem += programme.on_mount(m, programme.room.thickness) <= float(stack), f"stack_{m:03d}"
+
+
+def _pieces(programme: Programme) -> None:
+    """sum_p n[m,p] <= pieces[m], where a mount limits it."""
+    for m, pieces in enumerate(programme.room.pieces):
+        if np.isfinite(pieces):
+            programme.problem += programme.on_mount(m) <= float(pieces), f"pieces_{m:03d}"
+
+
+def _staying(programme: Programme) -> None:
+    """n[m,p] >= staying[m,p]."""
+    for m, p in np.argwhere(programme.room.staying > 0).tolist():
+        programme.problem += programme.count[m, p] >= float(programme.room.staying[m, p]), f"stay_{m:03d}_{p:03d}"
+
+
+def _required_total(programme: Programme) -> None:
+    """T[c] >= required, in every legal case."""
+    for c, case in enumerate(programme.cases):
+        if case.legal:
+            programme.problem += programme.totals[c] >= programme.required, f"required_total_{c:02d}"
+
+
+def greatest_total(programme: Programme, greatest: float) -> None:
+    """T[c] <= greatest, in every legal case: the upper end of the window. [kg]"""
+    for c, case in enumerate(programme.cases):
+        if case.legal:
+            programme.problem += programme.totals[c] <= greatest, f"greatest_total_{c:02d}"
+
+
+def _wheels_on_the_ground(programme: Programme) -> None:
+    """F[c,i] >= 0: the linear map holds only while every wheel stands on its pad."""
+    for c, loads in enumerate(programme.loads):
+        for corner, load in zip(CORNERS, loads, strict=True):
+            programme.problem += load >= 0, f"on_the_ground_{c:02d}_{corner}"
+
+
+def _count_changes(programme: Programme) -> None:
+    """moved[p] >= sum_m max(0, n[m,p] - fitted[m,p]) and >= sum_m max(0, fitted[m,p] - n[m,p]): a move counts once."""
+    room, problem = programme.room, programme.problem
+    for p in range(len(room.plates)):
+        put_on, taken_off = [], []
+        for m in range(len(room.mounts)):
+            n, before = programme.count.get((m, p)), float(room.fitted[m, p])
+            if n is not None and before:
+                more = problem.add_variable(f"more_{m:03d}_{p:03d}", 0, None)
+                fewer = problem.add_variable(f"fewer_{m:03d}_{p:03d}", 0, None)
+                problem += more - fewer == n - before, f"change_{m:03d}_{p:03d}"
+                put_on.append(more)
+                taken_off.append(fewer)
+            elif n is not None:
+                put_on.append(n)
+            elif before:
+                taken_off.append(before)
+        programme.moved[p] = problem.add_variable(f"moved_{p:03d}", 0, None)
+        problem += programme.moved[p] >= pulp.lpSum(put_on), f"put_on_{p:03d}"
+        if taken_off:
+            problem += programme.moved[p] >= pulp.lpSum(taken_off), f"taken_off_{p:03d}"
+
+
+def _most_changes(programme: Programme) -> None:
+    """sum_p moved[p] <= most changes, where the user limits them."""
+    most = programme.wishes.most_changes
+    if most is not None:
+        programme.problem += pulp.lpSum(programme.moved.values()) <= float(most), "most_changes"
+
+
+FAMILIES: dict[Limit, Callable[[Programme], None]] = {
+    "stock": _stock,
+    "capacity": _capacity,
+    "stack height": _stack_height,
+    "pieces": _pieces,
+    "plates that stay": _staying,
+    "changes": _most_changes,
+    "required total": _required_total,
+    "wheels on the ground": _wheels_on_the_ground,
+}
+
+
+def _objectives(programme: Programme) -> None:
+    """One expression for every wish that can be asked for; less is better, and none can be below zero."""
+    room, objectives = programme.room, programme.objectives
+    legal = [total for total, case in zip(programme.totals, programme.cases, strict=True) if case.legal]
+    objectives["total"] = pulp.lpSum(legal) * (1 / len(legal))
+    objectives["mass"] = objectives["total"] - programme.required
+    objectives["changes"] = pulp.lpSum(programme.moved.values())
+    objectives["pieces"] = pulp.lpSum(programme.count.values())
+    if any(band.by_ballast for band in programme.bands):
+        _balance(programme)
+    if room.undersides is not None:
+        up = room.undersides[:, None] + room.thickness[None, :] / 2
+        plates = [float(room.plate_mass[p] * up[m, p]) * n for (m, p), n in programme.count.items()]
+        hardware = [float(room.fixing[m] * room.undersides[m]) * use for m, use in programme.use.items()]
+        objectives["height"] = pulp.lpSum(plates + hardware) * (1 / programme.required)
+    objectives["yaw"] = _weighted(programme, yaw_inertia(room, programme.cases[0]))
+
+
+def _balance(programme: Programme) -> None:
+    """Distance outside each narrowed band, in points of the case's nominal total N[c], and from its aim.
+
+    d[c,b] = corners[b] . F[c] - aim[b] T[c] - aim_mass[b];  w[c,b] = narrowed half width, a share of T[c] or a mass
+    miss[c,b] >= (|d| - w) 100 / N[c];   worst >= weight[b] miss[c,b];   off[c,b] >= |d| 100 / N[c]
+    balance = worst;   balance sum = sum weight miss;   aim = sum weight off
+    """
+    problem, objectives = programme.problem, programme.objectives
+    worst = problem.add_variable("worst", 0, None)
+    misses, offs = [], []
+    for c, (case, nominal) in enumerate(
+        zip(programme.cases, nominal_totals(programme.cases, programme.required), strict=True)
+    ):
+        if not case.balance:
+            continue
+        scale = 100 / nominal
+        for b, band in enumerate(programme.bands):
+            if not band.by_ballast:
+                continue
+            name = f"{c:02d}_{b}"
+            loads = [float(k) * load for k, load in zip(band.corners, programme.loads[c], strict=True) if k]
+            distance = scale * (pulp.lpSum(loads) - band.aim_share * programme.totals[c] - band.aim_mass)
+            narrow = band.half_width - band.guard
+            width = scale * narrow if band.is_mass else (scale * narrow) * programme.totals[c]
+            miss = problem.add_variable(f"miss_{name}", 0, None)
+            off = problem.add_variable(f"off_{name}", 0, None)
+            problem += distance - width <= miss, f"band_above_{name}"
+            problem += -1 * distance - width <= miss, f"band_below_{name}"
+            problem += distance <= off, f"aim_above_{name}"
+            problem += -1 * distance <= off, f"aim_below_{name}"
+            problem += band.weight * miss <= worst, f"worst_{name}"
+            misses.append(band.weight * miss)
+            offs.append(band.weight * off)
+    objectives["balance"] = pulp.lpSum([worst])
+    objectives["balance sum"] = pulp.lpSum(misses)
+    objectives["aim"] = pulp.lpSum(offs)

@@ -1,0 +1,153 @@
+"""The one door to the solver: HiGHS, fed from a PuLP problem and answering in our own words.
+
+Reading columns and rows from the PuLP problem and handing them to HiGHS directly gives the same answer on every PuLP
+release; the interfaces in between differ in column order, bounds and starts.
+"""
+
+import os
+import sys
+import time
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+import numpy as np
+import pulp
+
+Status = Literal["proved", "found", "impossible", "none"]
+
+
+@dataclass(frozen=True)
+class Solution:
+    """What the solver can vouch for."""
+
+    status: Status
+    """proved: within the gap of the best; found: the time ran out; impossible: proved to be; none: no answer"""
+    value: float
+    """of the objective"""
+    bound: float
+    """no solution is below this"""
+    values: Mapping[str, float]
+    """of the variables, by name; whole numbers are exact"""
+    seconds: float
+
+
+def solve(
+    problem: pulp.LpProblem,
+    objective: pulp.LpAffineExpression,
+    gap: float,
+    seconds: float,
+    start: Mapping[str, float] | None = None,
+) -> Solution:
+    """Minimise an expression over a problem's rows.
+
+    gap : absolute distance from the proved bound at which to stop, in the objective's unit.
+    seconds : time limit. start : values of variables to begin from, by name.
+    """
+    began = time.perf_counter()
+    if seconds <= 0:
+        return Solution("none", np.inf, -np.inf, {}, 0.0)
+    columns = sorted(problem.variables(), key=lambda variable: str(variable.name))
+    highs, api = _engine(), _highspy()
+    highs.passModel(_model(api, problem, objective, columns))
+    highs.setOptionValue("mip_abs_gap", gap)
+    highs.setOptionValue("mip_rel_gap", 0.0)
+    highs.setOptionValue("time_limit", seconds)
+    if start is not None:
+        solution = api.HighsSolution()
+        solution.col_value = [start.get(column.name, 0.0) for column in columns]
+        highs.setSolution(solution)
+    highs.run()
+    return _answer(api, highs, columns, time.perf_counter() - began)
+
+
+def _answer(api: Any, highs: Any, columns: list[Any], seconds: float) -> Solution:
+    status, info = highs.getModelStatus(), highs.getInfo()
+    nothing = Solution("none", np.inf, -np.inf, {}, seconds)
+    if status in (api.HighsModelStatus.kInfeasible, api.HighsModelStatus.kUnboundedOrInfeasible):
+        # Every column is bounded through its rows, so "unbounded or infeasible" can only mean infeasible.
+        return Solution("impossible", np.inf, np.inf, {}, seconds)
+    if info.primal_solution_status != api.SolutionStatus.kSolutionStatusFeasible:
+        return nothing
+    values = {
+        column.name: float(round(value)) if column.cat == pulp.LpInteger else float(value)
+        for column, value in zip(columns, highs.getSolution().col_value, strict=True)
+    }
+    whole = any(column.cat == pulp.LpInteger for column in columns)
+    value = float(info.objective_function_value)
+    if status == api.HighsModelStatus.kOptimal:
+        return Solution("proved", value, float(info.mip_dual_bound) if whole else value, values, seconds)
+    if status in (api.HighsModelStatus.kTimeLimit, api.HighsModelStatus.kInterrupt):
+        return Solution("found", value, float(info.mip_dual_bound) if whole else -np.inf, values, seconds)
+    return nothing
+
+
+def _model(api: Any, problem: pulp.LpProblem, objective: pulp.LpAffineExpression, columns: list[Any]) -> Any:
+    place = {column.name: number for number, column in enumerate(columns)}
+    lp = api.HighsLp()
+    lp.num_col_ = len(columns)
+    cost = np.zeros(len(columns))
+    for variable, factor in objective.items():
+        cost[place[variable.name]] += factor
+    lp.col_cost_ = cost
+    lp.offset_ = float(objective.constant or 0.0)
+    lp.col_lower_ = _limits((column.lowBound for column in columns), -api.kHighsInf)
+    lp.col_upper_ = _limits((column.upBound for column in columns), api.kHighsInf)
+    kinds = api.HighsVarType
+    lp.integrality_ = [kinds.kInteger if column.cat == pulp.LpInteger else kinds.kContinuous for column in columns]
+    rows = list(problem.constraints())
+    lp.num_row_ = len(rows)
+    lp.row_lower_ = _limits((row.getLb() for row in rows), -api.kHighsInf)
+    lp.row_upper_ = _limits((row.getUb() for row in rows), api.kHighsInf)
+    starts, index, value = [0], [], []
+    for row in rows:
+        for variable, factor in row.items():
+            index.append(place[variable.name])
+            value.append(float(factor))
+        starts.append(len(index))
+    lp.a_matrix_.format_ = api.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+    lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
+    lp.a_matrix_.value_ = np.array(value, dtype=float)
+    return lp
+
+
+def _limits(bounds: Iterator[float | None], none: float) -> np.ndarray[Any, np.dtype[np.float64]]:
+    return np.array([none if bound is None else float(bound) for bound in bounds], dtype=float)
+
+
+@cache
+def _highspy() -> Any:
+    import highspy
+
+    with _quiet_stdout():  # the first engine of a process prints a banner, whatever its options say
+        highspy.Highs()
+    return highspy
+
+
+def _engine() -> Any:
+    highs = _highspy().Highs()
+    highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("random_seed", 0)
+    return highs
+
+
+@contextmanager
+def _quiet_stdout() -> Iterator[None]:
+    """Send what C code prints on the standard output to nowhere, for a moment."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:  # no standard output to protect
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(nowhere)
+        os.close(kept)

@@ -1,0 +1,178 @@
+"""The car file: what changes rarely. Geometry, mounts, the box of plates, targets."""
+
+from collections import Counter
+from collections.abc import Iterator
+from typing import Annotated
+
+from pydantic import Field
+
+from ballast.errors import Complaint, did_you_mean
+from ballast.records.plates import Mount, Plate
+from ballast.records.quantities import Height, Name, Percent, PositivePoints, Record, Track, UnitsTable, Wheelbase
+from ballast.records.wishes import Margin, Targets, Wishes
+
+UNKNOWN_ROLL_SHARE = (0.5, 0.35, 0.65)
+"""Front share of the roll stiffness assumed when nothing is known, and the range shown. Common practice, no source."""
+
+
+class Chassis(Record):
+    """[car]: name and geometry."""
+
+    name: Name
+    """what the car is called on the sheet"""
+    wheelbase: Wheelbase
+    """distance between the axle lines"""
+    track_front: Track
+    """distance between the middles of the front contact patches"""
+    track_rear: Track
+    """distance between the middles of the rear contact patches"""
+    centre_of_gravity_height: Height | None = None
+    """height of the centre of gravity above the ground as weighed, when it has been measured"""
+
+
+class Suspension(Record):
+    """[suspension]: what is known of how the springs share a load that is off the centre line."""
+
+    front_roll_share: Percent | None = None
+    """percentage of the car's roll stiffness that is at the front axle"""
+    front_roll_share_within: PositivePoints = 0.05
+    """how many points that percentage may be off"""
+
+    def roll_share(self) -> tuple[float, float, float]:
+        """Front share of the roll stiffness: the value to use, and the range to show."""
+        if self.front_roll_share is None:
+            return UNKNOWN_ROLL_SHARE
+        value, off = self.front_roll_share, self.front_roll_share_within
+        return value, max(value - off, 0.0), min(value + off, 1.0)
+
+
+class Car(Record):
+    """A car file."""
+
+    units: UnitsTable
+    """the units of this file"""
+    chassis: Annotated[Chassis, Field(alias="car")]
+    """name and geometry"""
+    suspension: Suspension = Suspension()
+    """roll stiffness, where known"""
+    mounts: Annotated[tuple[Mount, ...], Field(min_length=1)]
+    """places where plates can be bolted"""
+    plates: Annotated[tuple[Plate, ...], Field(min_length=1)]
+    """the box of plates"""
+    targets: Targets = Targets()
+    """the balance wanted"""
+    margin: Margin = Margin()
+    """what is carried over the class minimum"""
+    wishes: Wishes = Wishes()
+    """the order in which wishes count"""
+
+
+def complaints(car: Car) -> Iterator[Complaint]:
+    """What a car file says that no car can mean, though each key by itself is fine."""
+    yield from _repeated_names("mounts", [mount.name for mount in car.mounts])
+    yield from _repeated_names("plates", [plate.name for plate in car.plates])
+    yield from _misplaced_mounts(car)
+    yield from _unusable_mounts(car)
+    yield from _unusable_plates(car)
+    yield from _conflicting_targets(car)
+    repeated = [wish for wish, times in Counter(car.wishes.order).items() if times > 1]
+    if repeated:
+        yield Complaint(f"'{repeated[0]}' stands there twice", "name each wish once.", "[wishes] order")
+
+
+def _repeated_names(table: str, names: list[str]) -> Iterator[Complaint]:
+    for name, times in Counter(names).items():
+        if times > 1:
+            yield Complaint(
+                f"{times} {table} have this name", "give each its own name.", f"[[{table}]] name", f'"{name}"'
+            )
+
+
+def _misplaced_mounts(car: Car) -> Iterator[Complaint]:
+    units, chassis = car.units.units(), car.chassis
+    half, widest = chassis.wheelbase / 2, max(chassis.track_front, chassis.track_rear)
+    for mount in car.mounts:
+        table = f"[[mounts]] '{mount.name}'"
+        if not -half <= mount.behind_front_axle <= chassis.wheelbase + half:
+            yield Complaint(
+                "is more than half a wheelbase outside the axles",
+                "measure from the front axle line, rearward positive, and check the unit "
+                f"(the wheelbase is {units.outside(chassis.wheelbase, 'length'):g} {units.length}).",
+                f"{table} behind_front_axle",
+                f"{units.outside(mount.behind_front_axle, 'length'):g}",
+            )
+        if abs(mount.left_of_centre) > widest:
+            yield Complaint(
+                "is more than half a track outside the wheels",
+                "measure from the centre line, left positive, and check the unit "
+                f"(the wider track is {units.outside(widest, 'length'):g} {units.length}).",
+                f"{table} left_of_centre",
+                f"{units.outside(mount.left_of_centre, 'length'):g}",
+            )
+
+
+def _unusable_mounts(car: Car) -> Iterator[Complaint]:
+    known = {plate.name for plate in car.plates} | {plate.kind for plate in car.plates if plate.kind}
+    for mount in car.mounts:
+        table = f"[[mounts]] '{mount.name}'"
+        for word in mount.takes or ():
+            if word not in known:
+                yield Complaint("no plate has this name or kind", did_you_mean(word, known), f"{table} takes", word)
+        if mount.fixing_mass >= mount.capacity:
+            yield Complaint(
+                "leaves nothing of the mount's capacity for plates",
+                "capacity is for plates and hardware together; check both.",
+                f"{table} fixing_mass",
+                f"{car.units.units().outside(mount.fixing_mass, 'mass'):g}",
+            )
+        for plate in car.plates:
+            if mount.stack is not None and plate.thickness is None and mount.accepts(plate):
+                yield Complaint(
+                    f"is needed, because mount '{mount.name}' limits the height of its stack",
+                    f"measure it and write thickness, or leave plate '{plate.name}' out of what the mount takes.",
+                    f"[[plates]] '{plate.name}' thickness",
+                )
+
+
+def _unusable_plates(car: Car) -> Iterator[Complaint]:
+    units = car.units.units()
+    for plate in car.plates:
+        room = [mount.capacity - mount.fixing_mass for mount in car.mounts if mount.accepts(plate)]
+        if not room:
+            yield Complaint(
+                "no mount takes this plate",
+                "add it to a mount's takes, or leave it out.",
+                f"[[plates]] '{plate.name}'",
+            )
+        elif plate.mass > max(room):
+            yield Complaint(
+                f"is heavier than any mount may carry ({units.outside(max(room), 'mass'):g} {units.mass} beside hardware)",
+                "check the mass and the capacities, or leave the plate out.",
+                f"[[plates]] '{plate.name}' mass",
+                f"{units.outside(plate.mass, 'mass'):g}",
+            )
+
+
+def _conflicting_targets(car: Car) -> Iterator[Complaint]:
+    targets = car.targets
+    if targets.front and targets.rear:
+        yield Complaint(
+            "front and rear are both given, and together they are always 100 %",
+            "keep one of the two.",
+            "[targets.front] and [targets.rear]",
+        )
+    if targets.diagonal and targets.rear_pair:
+        yield Complaint(
+            "the diagonal and the rear pair are both given, and front, left and one of them settle the other",
+            "keep one of the two.",
+            "[targets.diagonal] and [targets.rear_pair]",
+        )
+    bands = {"front": targets.front, "rear": targets.rear, "left": targets.left, "diagonal": targets.diagonal}
+    for name, aim in bands.items():
+        if aim and aim.within < car.wishes.balance_resolution:
+            yield Complaint(
+                f"is finer than the balance is settled to ({100 * car.wishes.balance_resolution:g} points)",
+                "widen it: no set of pads repeats that closely. Or, if yours does, lower [wishes] balance_resolution.",
+                f"[targets.{name}] within",
+                f"{100 * aim.within:g}",
+            )

@@ -1,0 +1,195 @@
+"""The plan: what to bolt in, what the car will weigh then, and how far the answer can be trusted."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from ballast.records.quantities import Dimensioned, Length, Mass, Name, Number, Points, Record, Share, UnitsTable, Value
+from ballast.records.question import Question
+from ballast.records.weighed import CaseLoads, Repeat
+
+Outcome = Literal["proved best", "best found in the time", "impossible", "no answer in the time"]
+Limit = Literal[
+    "stock",
+    "capacity",
+    "stack height",
+    "pieces",
+    "plates that stay",
+    "changes",
+    "required total",
+    "wheels on the ground",
+]
+"""The families of limits a plan keeps."""
+Verdict = Literal["pass", "fail"]
+
+
+class WishResult(Dimensioned):
+    """How far one wish was fulfilled. Numbers are in points, a mass, a length, or plain counts."""
+
+    name: str
+    value: Value
+    """what the plan reaches; less is better"""
+    bound: Value
+    """no plan that keeps the wishes before this one can do better than this"""
+    resolution: Value
+    """differences below this were not looked at"""
+    hold: Value
+    """what later wishes were not allowed to exceed"""
+    outcome: Outcome
+
+
+class Term(Record):
+    """One term of the required total."""
+
+    name: str
+    mass: Mass
+
+
+class Requirement(Record):
+    """The required total, term by term, and the window a plan's total must lie in."""
+
+    terms: tuple[Term, ...]
+    required: Mass
+    greatest: Mass
+    """upper end of the window"""
+
+
+class StandingPlates(Record):
+    """Plates of one kind that stand on one mount when the work is done."""
+
+    mount: Name
+    plate: Name
+    count: int
+
+
+class Change(Record):
+    """A count that differs from what was fitted."""
+
+    mount: Name
+    plate: Name
+    before: Annotated[int, Field(alias="from")]
+    after: Annotated[int, Field(alias="to")]
+
+
+class TargetResult(Dimensioned):
+    """One target: where the car was, where the plan brings it, and what was asked for."""
+
+    figure: Literal["front", "rear", "left", "RF+LR", "LF+RR", "rear pair"]
+    by: Literal["ballast", "platforms"]
+    aim: Value
+    within: Value
+    guard: Value
+    """taken off `within` on both sides in planning, for what the weighing cannot tell"""
+    before: Value
+    after: Value
+    miss_points: Points
+    """distance outside the narrowed band, in points of the total"""
+    inside: bool
+    """whether the plan lies inside the band as the user gave it"""
+
+
+class Finding(Dimensioned):
+    """One limit, looked at by other code than the planner's."""
+
+    rule: str
+    clause: str
+    measured: Value
+    limit: Value
+    margin: Value
+    """what is in hand; negative when the limit is broken"""
+    verdict: Verdict
+
+
+class PlanPoint(Record):
+    """A place seen from above; a coordinate that no target asks for is null."""
+
+    behind_front_axle: Length | None
+    left_of_centre: Length | None
+
+
+class Reach(Record):
+    """Where the ballast as a whole would have to be, and whether the mounts reach that far."""
+
+    mass: Mass
+    """ballast with its hardware"""
+    needed: PlanPoint
+    """its centroid for the aims"""
+    inside: bool
+    """whether these mounts, filled as if plates could be cut to any size, put it there"""
+    planned: PlanPoint
+    """its centroid in the plan"""
+    outline: tuple[tuple[Length, Length], ...]
+    """corners of the region its centroid can reach: behind the front axle, left of the centre line"""
+
+
+class Tolerance(Record):
+    """Where the centre of gravity has to be for the bands, as ranges; null where no target asks."""
+
+    behind_front_axle: tuple[Length, Length] | None
+    left_of_centre: tuple[Length, Length] | None
+    aim: PlanPoint
+
+
+class RollShare(Record):
+    """Front share of the roll stiffness behind the diagonal."""
+
+    value: Share
+    low: Share
+    high: Share
+    assumed: bool
+
+
+class Impossible(Record):
+    """Why there is no plan."""
+
+    greatest_total: Mass | None
+    """the most the car can weigh with these plates and mounts; null when even that has no answer"""
+    conflicts: tuple[Limit, ...]
+    """limits of which each, left out alone, would make a plan possible"""
+
+
+class Plan(Record):
+    """The answer of `plan`."""
+
+    units: UnitsTable
+    outcome: Outcome
+    impossible: Impossible | None = None
+    wishes: tuple[WishResult, ...] = ()
+    wishes_left_out: tuple[str, ...] = ()
+    """wishes that could not be asked for, each with the reason"""
+    balance_miss_points: Points | None = None
+    bound_points: Points | None = None
+    requirement: Requirement
+    required_total: Mass
+    ballast_total: Mass | None = None
+    """mass of all plates standing afterwards, without their hardware"""
+    fixing_total: Mass | None = None
+    """mass of the hardware of the mounts in use"""
+    fit: tuple[StandingPlates, ...] = ()
+    changes: tuple[Change, ...] = ()
+    moves: int | None = None
+    """plates put on, taken off or moved; a plate moved counts once"""
+    before: CaseLoads
+    cases: tuple[CaseLoads, ...] = ()
+    range: tuple[CaseLoads, ...] = ()
+    """the same plan under the least and the greatest front share of roll stiffness"""
+    roll_share: RollShare
+    repeat: Repeat
+    targets: tuple[TargetResult, ...] = ()
+    reach: Reach | None = None
+    tolerance: Tolerance | None = None
+    findings: tuple[Finding, ...] = ()
+    seconds: Number
+    """time spent in the solver"""
+
+    @property
+    def legal(self) -> bool:
+        """A plan was found and the scrutineer found no limit broken."""
+        return bool(self.cases) and all(finding.verdict == "pass" for finding in self.findings)
+
+
+class Answer(Record):
+    """A question and its plan: what --json prints and --save keeps."""
+
+    question: Question
+    plan: Plan

@@ -1,0 +1,41 @@
+"""The box of plates and the mounts they may stand on."""
+
+from ballast.records.quantities import Count, Name, NotNegativeMass, Place, PositiveLength, PositiveMass, Record
+
+
+class Plate(Record):
+    """[[plates]]: one kind of plate in the box. Plates weighed one by one are kinds of one."""
+
+    name: Name
+    """what the plate is called, on the plate and on the sheet"""
+    mass: PositiveMass
+    """mass of one plate, as weighed"""
+    count: Count
+    """how many are owned, those already fitted included"""
+    kind: Name | None = None
+    """a word several plates may share, such as the pattern of their holes, for the mounts to name"""
+    thickness: PositiveLength | None = None
+    """thickness of one plate; needed where a mount limits its stack"""
+    material: Name | None = None
+    """what the plate is made of, such as "steel" or "lead" """
+
+
+class Mount(Place):
+    """[[mounts]]: one place where plates can be bolted. above_ground is the underside of its stack."""
+
+    name: Name
+    """what the mount is called"""
+    capacity: PositiveMass
+    """greatest mass the mount may carry, its plates and its fixing hardware together"""
+    stack: PositiveLength | None = None
+    """greatest height of the stack of plates"""
+    pieces: Count | None = None
+    """greatest number of plates"""
+    takes: tuple[Name, ...] | None = None
+    """names or kinds of the plates that fit here; without it, all of them do"""
+    fixing_mass: NotNegativeMass = 0.0
+    """mass of the bolts, clamp plate and bracket that are on the car only while plates stand here"""
+
+    def accepts(self, plate: Plate) -> bool:
+        """Whether a plate of this kind fits here at all."""
+        return self.takes is None or plate.name in self.takes or (plate.kind is not None and plate.kind in self.takes)

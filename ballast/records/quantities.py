@@ -1,0 +1,161 @@
+"""The kinds of number a record holds. Each knows its dimension, so units are converted once, at the edge of a file.
+
+Validation and dumping take the file's `Units` as pydantic context. Without a context numbers are taken as they stand:
+kg, m and shares from 0 to 1.
+"""
+
+from typing import Annotated, Any, Self
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    SerializationInfo,
+    SerializerFunctionWrapHandler,
+    Strict,
+    StringConstraints,
+    ValidationInfo,
+    field_serializer,
+)
+from pydantic_core import PydanticCustomError
+
+from ballast.units import Dimension, LengthUnit, MassUnit, Units
+
+
+class Record(BaseModel):
+    """A frozen table of a file or an answer: unknown keys, infinities and NaN are refused."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        use_attribute_docstrings=True,
+        populate_by_name=True,
+        validate_default=False,
+    )
+
+    def replace(self, **changes: Any) -> Self:
+        """A new record with some fields changed, checked again like any other."""
+        return type(self).model_validate({name: getattr(self, name) for name in type(self).model_fields} | changes)
+
+
+def _inward(dimension: Dimension) -> AfterValidator:
+    def convert(value: float, info: ValidationInfo) -> float:
+        return info.context.inside(value, dimension) if isinstance(info.context, Units) else value
+
+    return AfterValidator(convert)
+
+
+def _outward(dimension: Dimension) -> PlainSerializer:
+    def convert(value: float, info: SerializationInfo) -> float:
+        return info.context.outside(value, dimension) if isinstance(info.context, Units) else value
+
+    return PlainSerializer(convert, return_type=float)
+
+
+def _plausible(low: float, high: float) -> AfterValidator:
+    """Refuse a length that no car has; nearly always the unit is the mistake."""
+
+    def check(value: float, info: ValidationInfo) -> float:
+        if low <= value <= high:
+            return value
+        units = info.context if isinstance(info.context, Units) else Units()
+        raise PydanticCustomError(
+            "ballast",
+            "{value} is not a length this can have ({low} to {high})",
+            {
+                "value": f"{units.outside(value, 'length'):g} {units.length}",
+                "low": f"{units.outside(low, 'length'):.4g} {units.length}",
+                "high": f"{units.outside(high, 'length'):.4g} {units.length}",
+                "fix": f'check the number, and that [units] length = "{units.length}" is the unit it was measured in.',
+            },
+        )
+
+    return AfterValidator(check)
+
+
+def _percent(value: float, info: ValidationInfo) -> float:
+    """Refuse 0.52 for 52 %, and what cannot be a percentage at all."""
+    if not isinstance(info.context, Units):
+        return value
+    if 0 < value < 1:
+        raise PydanticCustomError(
+            "ballast",
+            "looks like a share, and percentages are written in percent",
+            {"fix": f"write {100 * value:g}."},
+        )
+    if not 0 < value < 100:
+        raise PydanticCustomError(
+            "ballast",
+            "must lie between 0 and 100 percent",
+            {"fix": "write a percentage of the car's total, like 51.5."},
+        )
+    return value
+
+
+Number = Annotated[float, Strict()]
+Count = Annotated[int, Strict(), Field(ge=0)]
+Mass = Annotated[Number, _inward("mass"), _outward("mass")]
+PositiveMass = Annotated[Mass, Field(gt=0)]
+NotNegativeMass = Annotated[Mass, Field(ge=0)]
+Length = Annotated[Number, _inward("length"), _outward("length")]
+PositiveLength = Annotated[Length, Field(gt=0)]
+Wheelbase = Annotated[PositiveLength, _plausible(0.2, 8.0)]
+Track = Annotated[PositiveLength, _plausible(0.1, 4.0)]
+Height = Annotated[Length, _plausible(0.0, 3.0)]
+Points = Annotated[Number, _inward("percent"), _outward("percent")]
+"""A difference of percentages, written in points and held as a share."""
+PositivePoints = Annotated[Points, Field(gt=0)]
+Percent = Annotated[Number, AfterValidator(_percent), _inward("percent"), _outward("percent")]
+"""A percentage of the total in a user's file, held as a share."""
+Share = Points
+"""A percentage in an answer, held as a share; an impossible one is a finding there, not a mistake in a file."""
+Name = Annotated[str, StringConstraints(strict=True, strip_whitespace=True, min_length=1)]
+
+
+class Dimensioned(Record):
+    """A record whose numbers share one dimension that it names itself: a mass, a length, points, or a bare count."""
+
+    dimension: Dimension | None
+    """mass, length or percent; none for a bare count."""
+
+    @field_serializer("*", mode="wrap")
+    def _in_users_units(self, value: Any, handler: SerializerFunctionWrapHandler, info: SerializationInfo) -> Any:
+        if isinstance(value, float) and self.dimension and isinstance(info.context, Units):
+            return info.context.outside(value, self.dimension)
+        return handler(value)
+
+
+def _inward_as_named(value: float, info: ValidationInfo) -> float:
+    dimension = info.data.get("dimension")
+    return info.context.inside(value, dimension) if dimension and isinstance(info.context, Units) else value
+
+
+Value = Annotated[Number, AfterValidator(_inward_as_named)]
+"""A number of a Dimensioned record."""
+
+
+class UnitsTable(Record):
+    """[units]: the units every number of this file is written in."""
+
+    mass: MassUnit
+    """the unit of every mass in this file: "kg" or "lb"."""
+    length: LengthUnit
+    """the unit of every length in this file: "mm", "m" or "in"."""
+
+    def units(self) -> Units:
+        """The same, ready to convert with."""
+        return Units(mass=self.mass, length=self.length)
+
+
+class Place(Record):
+    """Where something is: two words in plan, one for height."""
+
+    behind_front_axle: Length
+    """distance behind the front axle line; negative ahead of it, as on a nose mount"""
+    left_of_centre: Length
+    """distance left of the centre line, as the driver sits; negative to the right"""
+    above_ground: Height | None = None
+    """height above the ground"""

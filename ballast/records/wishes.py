@@ -1,0 +1,94 @@
+"""What the user aims at, and in which order the wishes count."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, Strict
+
+from ballast.corners import Diagonal
+from ballast.records.quantities import (
+    Count,
+    Mass,
+    Number,
+    Percent,
+    PositiveMass,
+    PositivePoints,
+    Record,
+)
+
+WishName = Literal["balance", "mass", "changes", "pieces", "height", "yaw", "aim"]
+
+DEFAULT_ORDER: tuple[WishName, ...] = ("balance", "mass", "changes", "height", "aim")
+
+
+class Aim(Record):
+    """[targets.front], [targets.rear] or [targets.left]: a percentage of the total and how far off it may be."""
+
+    aim: Percent
+    """the percentage wanted"""
+    within: PositivePoints
+    """how many points to either side are still right"""
+    weight: Annotated[Number, Field(gt=0)] = 1.0
+    """how much a point outside this band counts against a point outside another"""
+
+
+class DiagonalAim(Aim):
+    """[targets.diagonal]: the share of two named corners, and what is meant to bring it there."""
+
+    corners: Diagonal
+    """the two corners whose share is meant: "RF+LR" or "LF+RR" """
+    by: Literal["ballast", "platforms"] = "ballast"
+    """whether plates are to bring it there, or the spring platforms afterwards"""
+
+
+class RearPairAim(Record):
+    """[targets.rear_pair]: left rear minus right rear, as a mass."""
+
+    aim: Mass
+    """LR minus RR wanted"""
+    within: PositiveMass
+    """how far off is still right"""
+    weight: Annotated[Number, Field(gt=0)] = 1.0
+    """how much a point outside this band counts against a point outside another"""
+
+
+class Targets(Record):
+    """[targets]: the balance wanted: front or rear, left, and the diagonal or the rear pair; any may be left out."""
+
+    front: Aim | None = None
+    """share of the front axle"""
+    rear: Aim | None = None
+    """share of the rear axle, instead of front"""
+    left: Aim | None = None
+    """share of the left side"""
+    diagonal: DiagonalAim | None = None
+    """share of one diagonal"""
+    rear_pair: RearPairAim | None = None
+    """left rear minus right rear, instead of the diagonal"""
+    total: PositiveMass | None = None
+    """total wanted when no rulebook sets a minimum"""
+
+
+class Margin(Record):
+    """[margin]: what is carried over the class minimum."""
+
+    total: Annotated[Mass, Field(ge=0)] = 0.0
+    """mass over the class minimum that is kept in hand"""
+
+
+class Wishes(Record):
+    """[wishes]: the order in which wishes count, and how finely each is settled before the next."""
+
+    order: tuple[WishName, ...] = DEFAULT_ORDER
+    """the wishes, first the one that counts most"""
+    most_changes: Count | None = None
+    """greatest number of plates put on, taken off or moved"""
+    over_required: Annotated[Mass, Field(ge=0)] = 2.0
+    """mass over the required total that a plan may use for balance"""
+    guard_factor: Annotated[Number, Field(ge=0)] | None = None
+    """standard uncertainties by which each band is narrowed; without it, Student's factor for 95 % is used"""
+    balance_resolution: PositivePoints = 0.0005
+    """points of balance too small to matter"""
+    mass_resolution: PositiveMass = 0.1
+    """mass too small to matter"""
+    seconds: Annotated[float, Strict(), Field(gt=0)] = 20.0
+    """time limit for the whole plan, in seconds"""

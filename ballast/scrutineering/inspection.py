@@ -1,0 +1,149 @@
+"""Recompute everything a plan claims, from the plates in it alone, by other code than the planner's."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+import numpy as np
+
+from ballast.corners import CORNERS
+from ballast.errors import DisagreementError
+from ballast.physics.statics import Array, contact_patches, stand
+from ballast.records.plan import Finding, Plan
+from ballast.records.plates import Mount, Plate
+from ballast.records.question import Question
+from ballast.units import Dimension
+
+AGREEMENT = 1e-6
+"""How closely two routes to one load must agree. [kg]"""
+TOLERANCE = 1e-6
+"""How far the solver may be beyond a limit by its own tolerance. [kg, m]"""
+
+Standing = dict[tuple[str, str], int]
+
+
+def inspect(question: Question, plan: Plan) -> tuple[Finding, ...]:
+    """Findings about a plan: one for each limit that applies.
+
+    Raises DisagreementError when the loads, totals or changes that the plan states are not those of its plates.
+    """
+    standing = {(row.mount, row.plate): row.count for row in plan.fit}
+    _agree(question, plan, standing)
+    return tuple(_findings(question, plan, standing))
+
+
+def loads_with(question: Question, standing: Standing, front_roll_share: float) -> Array:
+    """Corner loads with these plates standing instead of those fitted at the weigh-in. Returns (4,). [kg]
+
+    Every mass that was put on, taken off or that comes or goes with its mount stands in one list, and the whole list is
+    settled on the four wheels at once.
+    """
+    chassis, mounts = question.car.chassis, {mount.name: mount for mount in question.car.mounts}
+    plates = {plate.name: plate for plate in question.car.plates}
+    before = {(row.mount, row.plate): row.count for row in question.weigh_in.fitted}
+    masses, places = [], []
+    for mount in mounts.values():
+        place = [mount.behind_front_axle, mount.left_of_centre]
+        for plate in plates.values():
+            key = (mount.name, plate.name)
+            masses.append((standing.get(key, 0) - before.get(key, 0)) * plate.mass)
+            places.append(place)
+        masses.append((_in_use(standing, mount) - _in_use(before, mount)) * mount.fixing_mass)
+        places.append(place)
+    patches = contact_patches(chassis.wheelbase, chassis.track_front, chassis.track_rear)
+    weighed = np.mean([reading.in_order() for reading in question.weigh_in.readings], axis=0)
+    return np.asarray(weighed + stand(patches, front_roll_share, masses, places))
+
+
+def _in_use(standing: Standing, mount: Mount) -> int:
+    return int(any(count > 0 for (name, _), count in standing.items() if name == mount.name))
+
+
+def _agree(question: Question, plan: Plan, standing: Standing) -> None:
+    ours = loads_with(question, standing, question.car.suspension.roll_share()[0])
+    for case in plan.cases:
+        for corner, load in zip(CORNERS, ours, strict=True):
+            _same(f"kg on {corner} in case '{case.name}'", getattr(case.corner_loads, corner), float(load))
+        _same(f"kg in all in case '{case.name}'", case.total, float(ours.sum()))
+    if plan.moves is not None:
+        _same("changes", plan.moves, _moves(question, standing))
+
+
+def _same(what: str, planner: float, scrutineer: float) -> None:
+    if abs(planner - scrutineer) > AGREEMENT:
+        raise DisagreementError(
+            f"the planner says {planner:.6f} {what}, the scrutineer {scrutineer:.6f}. No plan is shown.\n"
+            "    Fix: this is a fault in the program, not in your files: please report it, with the files."
+        )
+
+
+def _moves(question: Question, standing: Standing) -> int:
+    """Plates put on, taken off or moved: per kind, the larger of what comes on and what comes off."""
+    before = {(row.mount, row.plate): row.count for row in question.weigh_in.fitted}
+    on, off = Counter[str](), Counter[str]()
+    for key in before.keys() | standing.keys():
+        change = standing.get(key, 0) - before.get(key, 0)
+        (on if change > 0 else off)[key[1]] += abs(change)
+    return sum(max(on[plate], off[plate]) for plate in on.keys() | off.keys())
+
+
+def _findings(question: Question, plan: Plan, standing: Standing) -> Iterator[Finding]:
+    mounts = {mount.name: mount for mount in question.car.mounts}
+    plates = {plate.name: plate for plate in question.car.plates}
+    minimum = question.rulebook.minimum_weight if question.rulebook else None
+    for case in plan.cases:
+        if minimum:
+            yield _at_least("minimum weight", minimum.clause, "mass", case.total, minimum.mass)
+        required = sum(term.mass for term in plan.requirement.terms)
+        yield _at_least("required total", "", "mass", case.total, required)
+        for corner in CORNERS:
+            yield _at_least(f"load on {corner}", "", "mass", getattr(case.corner_loads, corner), 0.0)
+    for plate in plates.values():
+        used = sum(count for (_, name), count in standing.items() if name == plate.name)
+        if used:
+            yield _at_most(f"plates '{plate.name}' owned", None, used, plate.count)
+    for mount in mounts.values():
+        here = {plates[name]: count for (where, name), count in standing.items() if where == mount.name and count}
+        if here:
+            yield from _on_mount(mount, here)
+    for row in question.weigh_in.fitted:
+        if row.stay:
+            stays = standing.get((row.mount, row.plate), 0)
+            yield _at_least(f"plates '{row.plate}' that stay on '{row.mount}'", "", None, stays, row.stay)
+    most = question.wishes.most_changes
+    if most is not None:
+        yield _at_most("changes", None, _moves(question, standing), most)
+
+
+def _on_mount(mount: Mount, here: dict[Plate, int]) -> Iterator[Finding]:
+    carried = sum(plate.mass * count for plate, count in here.items()) + mount.fixing_mass
+    yield _at_most(f"mass on '{mount.name}', hardware included", "mass", carried, mount.capacity)
+    if mount.stack is not None:
+        height = sum((plate.thickness or 0.0) * count for plate, count in here.items())
+        yield _at_most(f"stack on '{mount.name}'", "length", height, mount.stack)
+    if mount.pieces is not None:
+        yield _at_most(f"pieces on '{mount.name}'", None, sum(here.values()), mount.pieces)
+    strangers = sum(count for plate, count in here.items() if not mount.accepts(plate))
+    if mount.takes is not None:
+        yield _at_most(f"plates on '{mount.name}' that it does not take", None, strangers, 0)
+
+
+def _at_least(rule: str, clause: str, dimension: Dimension | None, measured: float, limit: float) -> Finding:
+    return _finding(rule, clause, dimension, measured, limit, measured - limit)
+
+
+def _at_most(rule: str, dimension: Dimension | None, measured: float, limit: float) -> Finding:
+    return _finding(rule, "", dimension, measured, limit, limit - measured)
+
+
+def _finding(
+    rule: str, clause: str, dimension: Dimension | None, measured: float, limit: float, margin: float
+) -> Finding:
+    return Finding(
+        dimension=dimension,
+        rule=rule,
+        clause=clause,
+        measured=float(measured),
+        limit=float(limit),
+        margin=float(margin),
+        verdict="pass" if margin >= -TOLERANCE else "fail",
+    )

@@ -1,0 +1,57 @@
+"""Units: the one place that holds a conversion factor. Inside the program: kg, m and shares from 0 to 1.
+
+Sources: the international pound and inch are exact by the 1959 agreement (1 lb = 0.45359237 kg, 1 in = 25.4 mm);
+standard gravity is that of ISO 80000-3.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+MassUnit = Literal["kg", "lb"]
+LengthUnit = Literal["mm", "m", "in"]
+Dimension = Literal["mass", "length", "percent"]
+
+STANDARD_GRAVITY = 9.80665
+"""[m/s2]"""
+
+MASS: dict[MassUnit, float] = {"kg": 1.0, "lb": 0.45359237}
+"""Kilograms in one unit of mass."""
+
+LENGTH: dict[LengthUnit, float] = {"mm": 0.001, "m": 1.0, "in": 0.0254}
+"""Metres in one unit of length."""
+
+
+@dataclass(frozen=True)
+class Units:
+    """The units one file is written in, or one answer is shown in."""
+
+    mass: MassUnit = "kg"
+    length: LengthUnit = "m"
+
+    def factor(self, dimension: Dimension) -> float:
+        """How much of the inside unit one of the user's units is."""
+        if dimension == "mass":
+            return MASS[self.mass]
+        if dimension == "length":
+            return LENGTH[self.length]
+        return 0.01
+
+    def name(self, dimension: Dimension) -> str:
+        """What to print behind a number of this dimension."""
+        if dimension == "mass":
+            return self.mass
+        if dimension == "length":
+            return self.length
+        return "%"
+
+    def inside(self, value: float, dimension: Dimension) -> float:
+        """A number of the user's, in kg, m or shares."""
+        return value * self.factor(dimension)
+
+    def outside(self, value: float, dimension: Dimension) -> float:
+        """A number from inside, in the user's units.
+
+        Fifteen significant digits are kept: all that a double carries there and back, without the sixteenth that would
+        show 1440 mm as 1439.9999999999998.
+        """
+        return float(f"{value / self.factor(dimension):.15g}")
