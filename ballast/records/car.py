@@ -146,7 +146,7 @@ def _unusable_plates(car: Car) -> Iterator[Complaint]:
             )
         elif plate.mass > max(room):
             yield Complaint(
-                f"is heavier than any mount may carry ({units.outside(max(room), 'mass'):g} {units.mass} beside hardware)",
+                f"is heavier than any mount may carry ({units.outside(max(room), 'mass'):g} {units.mass})",
                 "check the mass and the capacities, or leave the plate out.",
                 f"[[plates]] '{plate.name}' mass",
                 f"{units.outside(plate.mass, 'mass'):g}",
