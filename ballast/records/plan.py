@@ -21,6 +21,7 @@ Limit = Literal[
 ]
 """The families of limits a plan keeps."""
 Verdict = Literal["pass", "fail"]
+About = Literal["car", "corner", "mount", "plate"]
 
 
 class WishResult(Dimensioned):
@@ -91,6 +92,7 @@ class TargetResult(Dimensioned):
 class Finding(Dimensioned):
     """One limit, looked at by other code than the planner's."""
 
+    about: About
     rule: str
     clause: str
     measured: Value

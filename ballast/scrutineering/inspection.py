@@ -8,7 +8,7 @@ import numpy as np
 from ballast.corners import CORNERS
 from ballast.errors import DisagreementError
 from ballast.physics.statics import Array, contact_patches, stand
-from ballast.records.plan import Finding, Plan
+from ballast.records.plan import About, Finding, Plan
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
 from ballast.units import Dimension
@@ -87,63 +87,66 @@ def _moves(question: Question, standing: Standing) -> int:
 
 
 def _findings(question: Question, plan: Plan, standing: Standing) -> Iterator[Finding]:
-    mounts = {mount.name: mount for mount in question.car.mounts}
     plates = {plate.name: plate for plate in question.car.plates}
     minimum = question.rulebook.minimum_weight if question.rulebook else None
+    required = sum(term.mass for term in plan.requirement.terms)
+    most = question.wishes.most_changes
     for case in plan.cases:
         if minimum:
-            yield _at_least("minimum weight", minimum.clause, "mass", case.total, minimum.mass)
-        required = sum(term.mass for term in plan.requirement.terms)
-        yield _at_least("required total", "", "mass", case.total, required)
+            yield _at_least("car", "minimum weight", case.total, minimum.mass, "mass", minimum.clause)
+        yield _at_least("car", "required total", case.total, required, "mass")
         for corner in CORNERS:
-            yield _at_least(f"load on {corner}", "", "mass", getattr(case.corner_loads, corner), 0.0)
+            yield _at_least("corner", f"load on {corner}", getattr(case.corner_loads, corner), 0.0, "mass")
+    if most is not None:
+        yield _at_most("car", "changes", _moves(question, standing), most)
     for plate in plates.values():
         used = sum(count for (_, name), count in standing.items() if name == plate.name)
         if used:
-            yield _at_most(f"plates '{plate.name}' owned", None, used, plate.count)
-    for mount in mounts.values():
+            yield _at_most("plate", f"{plate.name}: plates owned", used, plate.count)
+    for mount in question.car.mounts:
         here = {plates[name]: count for (where, name), count in standing.items() if where == mount.name and count}
         if here:
             yield from _on_mount(mount, here)
     for row in question.weigh_in.fitted:
         if row.stay:
             stays = standing.get((row.mount, row.plate), 0)
-            yield _at_least(f"plates '{row.plate}' that stay on '{row.mount}'", "", None, stays, row.stay)
-    most = question.wishes.most_changes
-    if most is not None:
-        yield _at_most("changes", None, _moves(question, standing), most)
+            yield _at_least("mount", f"{row.mount}: {row.plate} that stay", stays, row.stay)
 
 
 def _on_mount(mount: Mount, here: dict[Plate, int]) -> Iterator[Finding]:
     carried = sum(plate.mass * count for plate, count in here.items()) + mount.fixing_mass
-    yield _at_most(f"mass on '{mount.name}', hardware included", "mass", carried, mount.capacity)
+    yield _at_most("mount", f"{mount.name}: mass with hardware", carried, mount.capacity, "mass")
     if mount.stack is not None:
         height = sum((plate.thickness or 0.0) * count for plate, count in here.items())
-        yield _at_most(f"stack on '{mount.name}'", "length", height, mount.stack)
+        yield _at_most("mount", f"{mount.name}: stack height", height, mount.stack, "length")
     if mount.pieces is not None:
-        yield _at_most(f"pieces on '{mount.name}'", None, sum(here.values()), mount.pieces)
-    strangers = sum(count for plate, count in here.items() if not mount.accepts(plate))
+        yield _at_most("mount", f"{mount.name}: pieces", sum(here.values()), mount.pieces)
     if mount.takes is not None:
-        yield _at_most(f"plates on '{mount.name}' that it does not take", None, strangers, 0)
+        strangers = sum(count for plate, count in here.items() if not mount.accepts(plate))
+        yield _at_most("mount", f"{mount.name}: plates it does not take", strangers, 0)
 
 
-def _at_least(rule: str, clause: str, dimension: Dimension | None, measured: float, limit: float) -> Finding:
-    return _finding(rule, clause, dimension, measured, limit, measured - limit)
+def _at_least(
+    about: About, rule: str, measured: float, limit: float, dimension: Dimension | None = None, clause: str = ""
+) -> Finding:
+    return _finding(about, rule, clause, dimension, (measured, limit, measured - limit))
 
 
-def _at_most(rule: str, dimension: Dimension | None, measured: float, limit: float) -> Finding:
-    return _finding(rule, "", dimension, measured, limit, limit - measured)
+def _at_most(about: About, rule: str, measured: float, limit: float, dimension: Dimension | None = None) -> Finding:
+    return _finding(about, rule, "", dimension, (measured, limit, limit - measured))
 
 
 def _finding(
-    rule: str, clause: str, dimension: Dimension | None, measured: float, limit: float, margin: float
+    about: About, rule: str, clause: str, dimension: Dimension | None, numbers: tuple[float, float, float]
 ) -> Finding:
+    measured, limit, margin = (float(number) for number in numbers)
     return Finding(
         dimension=dimension,
+        about=about,
         rule=rule,
         clause=clause,
-        measured=float(measured),
-        limit=float(limit),
-        margin=float(margin),
+        measured=measured,
+        limit=limit,
+        margin=margin,
         verdict="pass" if margin >= -TOLERANCE else "fail",
     )

@@ -1,0 +1,291 @@
+"""A plan in words: what to do first, then what to expect, then how far to trust it."""
+
+from collections.abc import Iterator
+
+from ballast.records.plan import Answer, Finding, Plan, TargetResult
+from ballast.records.weighed import CaseLoads
+from ballast.showing.rounding import Rounding, rounding
+from ballast.showing.sheet import Section, Sheet, Table
+from ballast.showing.weighing_sheet import sideways
+from ballast.showing.work import work
+
+CAUTIONS = (
+    "A loose plate is a projectile: through-bolts, locking nuts, spread washers. Re-torque, paint-mark, and count the "
+    "plates against this sheet.",
+    "The strength of mounts and fixings is not checked here: have a qualified person check it. The series rulebook and "
+    "its scrutineers decide.",
+    "Never under a car on a jack. Lead: gloves, no food, no melting without ventilation. Heavy boxes: two people.",
+)
+COUNTED = ("corner", "plate")
+"""What findings are about that are counted, not listed, while they pass."""
+
+
+def plan_sheet(answer: Answer) -> Sheet:
+    """The sheet of `plan`."""
+    show, plan = rounding(answer.question), answer.plan
+    sections = _possible(answer, show) if plan.cases else _not_possible(answer, show)
+    return Sheet(title=_title(answer), lines=tuple(_summary(answer, show)), sections=tuple(sections))
+
+
+def _title(answer: Answer) -> str:
+    rulebook = answer.question.rulebook
+    rules = f" for {rulebook.title.name}" if rulebook else ""
+    return f"{answer.question.car.chassis.name}: ballast plan{rules}"
+
+
+def _summary(answer: Answer, show: Rounding) -> Iterator[str]:
+    plan, rulebook = answer.plan, answer.question.rulebook
+    match plan.outcome:
+        case "proved best":
+            balance = next((wish for wish in plan.wishes if wish.name == "balance"), None)
+            mass = next((wish for wish in plan.wishes if wish.name == "mass"), None)
+            finely = [show.points(balance.resolution) + " of balance"] if balance else []
+            finely += [show.as_written(mass.resolution, "mass") + " of mass"] if mass else []
+            yield "Proved best" + (f", to {' and '.join(finely)}." if finely else ".")
+        case "best found in the time":
+            yield "The best found in the time; a better one may exist. --seconds gives it longer."
+        case "impossible":
+            yield "No legal plan exists."
+        case "no answer in the time":
+            yield "No answer in the time. --seconds gives it longer."
+    if rulebook and rulebook.title.template:
+        yield "These rules are a template: the current book of your class and its scrutineers decide."
+    if rulebook and rulebook.title.note:
+        yield rulebook.title.note
+
+
+# --- a plan ----------------------------------------------------------------------------------------------------------
+
+
+def _possible(answer: Answer, show: Rounding) -> Iterator[Section]:
+    plan = answer.plan
+    yield work(answer, show)
+    yield Section("THE CAR", table=_figures(plan, show), lines=tuple(_misses(plan, show)))
+    yield Section("CORNER LOADS", table=_corners(plan, show))
+    yield Section("CENTRE OF GRAVITY", lines=tuple(_places(answer, show)))
+    yield Section("WHAT IS ESTIMATED", lines=tuple(_estimates(answer, show)))
+    yield Section("FINDINGS, recomputed from the plates alone", table=_findings(plan, show), lines=_counted(plan))
+    yield Section("CAUTIONS", lines=CAUTIONS)
+
+
+def _figures(plan: Plan, show: Rounding) -> Table:
+    before, after, repeat = plan.before, plan.cases[0], plan.repeat
+    least, most = show.mass_up(plan.requirement.required, unit=False), show.mass(plan.requirement.greatest)
+    target: dict[str, str] = {result.figure: _target(result, plan, show) for result in plan.targets}
+
+    def share(name: str, figure: str, was: float, now: float, uncertainty: float) -> tuple[str, ...]:
+        return name, show.percent(was, uncertainty, unit=False), show.percent(now, uncertainty), target.get(figure, "")
+
+    front, left, diagonal = repeat.front_percent, repeat.left_percent, repeat.diagonal_percent
+    was, now = before.diagonal_percent, after.diagonal_percent
+    return Table(
+        head=("", "before", "after", "target"),
+        rows=(
+            ("total", show.mass(before.total, unit=False), show.mass_down(after.total), f"{least} to {most}"),
+            share("front", "front", before.front_percent, after.front_percent, front),
+            share("rear", "rear", before.rear_percent, after.rear_percent, front),
+            share("left", "left", before.left_percent, after.left_percent, left),
+            share("diagonal RF+LR", "RF+LR", was.rf_lr, now.rf_lr, diagonal),
+            share("diagonal LF+RR", "LF+RR", was.lf_rr, now.lf_rr, diagonal),
+            (
+                "rear pair, LR less RR",
+                show.mass(before.rear_pair, unit=False),
+                show.mass(after.rear_pair),
+                target.get("rear pair", ""),
+            ),
+        ),
+    )
+
+
+def _target(result: TargetResult, plan: Plan, show: Rounding) -> str:
+    if result.dimension == "mass":
+        return f"{show.as_written(result.aim, 'mass', unit=False)} +/- {show.as_written(result.within, 'mass')}"
+    match result.figure:
+        case "front" | "rear":
+            uncertainty = plan.repeat.front_percent
+        case "left":
+            uncertainty = plan.repeat.left_percent
+        case _:
+            uncertainty = plan.repeat.diagonal_percent
+    aim = show.percent(result.aim, uncertainty, unit=False)
+    return f"{aim} +/- {show.points(result.within).removesuffix(' points')} %"
+
+
+def _misses(plan: Plan, show: Rounding) -> Iterator[str]:
+    """Which targets are missed, by how much, and whether a better plan can exist."""
+    terms = " + ".join(f"{show.as_written(term.mass, 'mass')} {term.name}" for term in plan.requirement.terms)
+    yield f"Total required: {show.mass_up(plan.requirement.required)} = {terms}."
+    for result in plan.targets:
+        if result.by == "platforms":
+            yield f"{_named(result)}: left to the spring platforms; ballast was not chosen for it."
+        elif not result.inside:
+            yield (
+                f"{_named(result)}: off target, {show.points(result.miss_points)} of the total outside the band that was "
+                "planned for."
+            )
+    if plan.balance_miss_points and any(not result.inside and result.by == "ballast" for result in plan.targets):
+        yield (
+            "No plan with these plates, mounts and limits brings every target nearer than "
+            f"{show.points(plan.bound_points or 0)} to its band. Another mount, more mass (over_required in [wishes]), or "
+            "the spring platforms for the diagonal would."
+        )
+
+
+def _named(result: TargetResult) -> str:
+    return f"diagonal {result.figure}" if "+" in result.figure else result.figure
+
+
+def _corners(plan: Plan, show: Rounding) -> Table:
+    before, after = plan.before.corner_loads, plan.cases[0].corner_loads
+    return Table(
+        head=("", "before", "after", "change"),
+        rows=tuple(
+            (name, show.mass(was, unit=False), show.mass(now), f"{_signed(show.mass(now - was, unit=False))}")
+            for name, was, now in (
+                ("LF", before.LF, after.LF),
+                ("RF", before.RF, after.RF),
+                ("LR", before.LR, after.LR),
+                ("RR", before.RR, after.RR),
+            )
+        ),
+    )
+
+
+def _signed(text: str) -> str:
+    return text if text.startswith("-") else f"+{text}"
+
+
+def _places(answer: Answer, show: Rounding) -> Iterator[str]:
+    plan = answer.plan
+    yield f"Before: {_centre(plan.before, show)}."
+    yield f"After: {_centre(plan.cases[0], show)}."
+    aim = plan.tolerance.aim if plan.tolerance else None
+    if aim and (aim.behind_front_axle is not None or aim.left_of_centre is not None):
+        yield f"Aim: {_place(aim.behind_front_axle, aim.left_of_centre, show)}."
+    reach = plan.reach
+    if reach and (reach.needed.behind_front_axle is not None or reach.needed.left_of_centre is not None):
+        needed = _place(reach.needed.behind_front_axle, reach.needed.left_of_centre, show)
+        has = _place(reach.planned.behind_front_axle, reach.planned.left_of_centre, show)
+        verdict = (
+            "The mounts reach that place."
+            if reach.inside
+            else "The mounts do not reach that place: a mount beyond it, in that direction, would help."
+        )
+        yield (
+            f"To hit front and left exactly, the {show.mass(reach.mass)} of ballast and hardware would have its own "
+            f"centre {needed}. In this plan it is {has}. {verdict}"
+        )
+
+
+def _centre(case: CaseLoads, show: Rounding) -> str:
+    centre = case.centre_of_gravity
+    height = f", {show.length(centre.above_ground)} above the ground" if centre.above_ground is not None else ""
+    return _place(centre.behind_front_axle, centre.left_of_centre, show) + height
+
+
+def _place(aft: float | None, left: float | None, show: Rounding) -> str:
+    along = [] if aft is None else [f"{show.length(abs(aft))} {'behind' if aft >= 0 else 'ahead of'} the front axle"]
+    across = [] if left is None else [sideways(left, show)]
+    return ", ".join(along + across)
+
+
+def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
+    plan, repeat = answer.plan, answer.plan.repeat
+    share, low, high = (100 * part for part in (plan.roll_share.value, plan.roll_share.low, plan.roll_share.high))
+    diagonals = sorted(case.diagonal_percent.rf_lr for case in plan.range)
+    ends = [show.percent(end, repeat.diagonal_percent, unit=False) for end in diagonals]
+    between = f"from {ends[0]} to {ends[1]} %" if len(set(ends)) == 2 else f"still {ends[0]} %"
+    if plan.roll_share.assumed:
+        yield (
+            f"How the springs share a load off the centre line is not known: {share:g} % of the roll stiffness at the "
+            f"front is assumed. If it is {low:g} to {high:g} %, the diagonal RF+LR after this plan is {between}."
+        )
+        yield (
+            "To measure it: weigh, put a known mass (20 kg / 45 lb or more) far to the left, settle, weigh again. Front "
+            "roll share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre "
+            "line). Write it in [suspension] front_roll_share."
+        )
+    else:
+        yield (
+            f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal RF+LR "
+            f"after this plan is {between}."
+        )
+    yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
+    yield _guards(plan, show)
+    if answer.question.car.chassis.centre_of_gravity_height is None:
+        yield "Height of the centre of gravity: not measured, so not planned for."
+
+
+def _guards(plan: Plan, show: Rounding) -> str:
+    repeat = plan.repeat
+    source = (
+        "One settling only, so its scatter is assumed; with two more, the plan knows how closely your pads repeat."
+        if repeat.assumed
+        else f"How well the weighing repeats comes from {repeat.settlings} settlings."
+    )
+    planned = [result for result in plan.targets if result.by == "ballast"]
+    guards = ", ".join(
+        f"{_named(result)} {show.mass(result.guard) if result.dimension == 'mass' else show.points(result.guard)}"
+        for result in planned
+    )
+    return f"{source} Each band was planned narrower by a guard on both sides: {guards}." if guards else source
+
+
+def _findings(plan: Plan, show: Rounding) -> Table:
+    listed = [finding for finding in plan.findings if _is_listed(finding)]
+    return Table(
+        head=("limit", "is", "may be", "in hand", ""),
+        rows=tuple(
+            (
+                finding.rule + (f" (clause {finding.clause})" if finding.clause else ""),
+                show.value(finding.measured, finding.dimension),
+                show.value(finding.limit, finding.dimension),
+                show.value(finding.margin, finding.dimension),
+                finding.verdict,
+            )
+            for finding in listed
+        ),
+    )
+
+
+def _is_listed(finding: Finding) -> bool:
+    return finding.verdict == "fail" or finding.about not in COUNTED
+
+
+def _counted(plan: Plan) -> tuple[str, ...]:
+    quiet = sum(not _is_listed(finding) for finding in plan.findings)
+    return (f"{quiet} more pass: no plate is used that is not owned, and every wheel keeps its load.",) if quiet else ()
+
+
+# --- no plan ---------------------------------------------------------------------------------------------------------
+
+
+def _not_possible(answer: Answer, show: Rounding) -> Iterator[Section]:
+    plan = answer.plan
+    terms = " + ".join(f"{show.as_written(term.mass, 'mass')} {term.name}" for term in plan.requirement.terms)
+    lines = [
+        f"The car weighs {show.mass_down(plan.before.total)} as it was on the pads; "
+        f"required are {show.mass_up(plan.requirement.required)} = {terms}."
+    ]
+    if plan.impossible:
+        lines += list(_why(plan, show))
+    yield Section("WHY", lines=tuple(lines))
+
+
+def _why(plan: Plan, show: Rounding) -> Iterator[str]:
+    impossible = plan.impossible
+    if impossible is None:
+        return
+    if impossible.greatest_total is not None:
+        short = plan.requirement.required - impossible.greatest_total
+        yield (
+            f"With these plates on these mounts the car weighs at most {show.mass_down(impossible.greatest_total)}: "
+            f"{show.mass_up(short)} too little."
+        )
+    else:
+        yield "The limits contradict each other whatever the total: no set of plates keeps them all."
+    if impossible.conflicts:
+        conflicts = ", ".join(impossible.conflicts)
+        yield f"Each of these limits, left out by itself, would make a plan possible: {conflicts}."
+    else:
+        yield "No single limit stands in the way by itself; at least two have to give."

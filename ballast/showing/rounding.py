@@ -1,0 +1,87 @@
+"""Rounding, here and nowhere else: units on every number, and no more digits than the pads can tell."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ballast.records.question import Question
+from ballast.units import Dimension, Units
+
+FINE = 0.0005
+"""Standard uncertainty of a share below which the second decimal of its percentage is worth printing."""
+FORGIVEN = 1e-6
+"""What rounding down or up overlooks: far below any pad, well above the noise of a double. [kg]"""
+MOST_DECIMALS = 2
+
+
+@dataclass(frozen=True)
+class Rounding:
+    """How many decimals the pads show, and the units to print."""
+
+    units: Units
+    mass_decimals: int
+
+    def mass(self, value: float, unit: bool = True) -> str:
+        """A mass, to nearest."""
+        return self._with(_plain(self.units.outside(value, "mass"), self.mass_decimals), "mass", unit)
+
+    def mass_down(self, value: float, unit: bool = True) -> str:
+        """A total that has to reach a minimum: rounded down, so that it never reads as more than it is."""
+        return self._with(self._stepped(value + FORGIVEN, math.floor), "mass", unit)
+
+    def mass_up(self, value: float, unit: bool = True) -> str:
+        """A minimum: rounded up, so that it never reads as less than it is."""
+        return self._with(self._stepped(value - FORGIVEN, math.ceil), "mass", unit)
+
+    def as_written(self, value: float, dimension: Dimension, unit: bool = True) -> str:
+        """A number the user wrote, with the digits the user gave it."""
+        return self._with(f"{self.units.outside(value, dimension):.10g}", dimension, unit)
+
+    def length(self, value: float, unit: bool = True) -> str:
+        """A length, to the millimetre or the tenth of an inch."""
+        decimals = {"mm": 0, "m": 3, "in": 1}[self.units.length]
+        return self._with(_plain(self.units.outside(value, "length"), decimals), "length", unit)
+
+    def percent(self, share: float, uncertainty: float, unit: bool = True) -> str:
+        """A share as a percentage, with as many decimals as its standard uncertainty (a share too) allows."""
+        return self._with(_plain(100 * share, 2 if uncertainty < FINE else 1), "percent", unit)
+
+    def points(self, share: float) -> str:
+        """A difference of percentages."""
+        return f"{_plain(100 * share, 2)} points"
+
+    def value(self, value: float, dimension: Dimension | None) -> str:
+        """A number of a finding, by its dimension; a bare count as it is."""
+        match dimension:
+            case "mass":
+                return self.mass(value)
+            case "length":
+                return self.length(value)
+            case "percent":
+                return self.percent(value, 0.0)
+            case None:
+                return f"{value:g}"
+
+    def _stepped(self, value: float, step: Callable[[float], int]) -> str:
+        factor = 10**self.mass_decimals
+        return f"{step(self.units.outside(value, 'mass') * factor) / factor:.{self.mass_decimals}f}"
+
+    def _with(self, text: str, dimension: Dimension, unit: bool) -> str:
+        return f"{text} {self.units.name(dimension)}" if unit else text
+
+
+def rounding(question: Question) -> Rounding:
+    """Rounding for an answer: as many decimals as the readings have, in the car file's units."""
+    units, pads = question.car.units.units(), question.weigh_in.units.units()
+    if units.mass != pads.mass:
+        return Rounding(units, 1)
+    written = [pads.outside(load, "mass") for reading in question.weigh_in.readings for load in reading.in_order()]
+    decimals = next(
+        (d for d in range(MOST_DECIMALS) if all(abs(x - round(x, d)) < 1e-9 for x in written)), MOST_DECIMALS
+    )
+    return Rounding(units, decimals)
+
+
+def _plain(value: float, decimals: int) -> str:
+    text = f"{value:.{decimals}f}"
+    return text.removeprefix("-") if float(text) == 0 else text
