@@ -1,1 +1,37 @@
-"""Choose ballast plates and places from four corner loads."""
+"""Choose ballast plates and places from four corner loads.
+
+The names below do the same as the commands. They are loaded when first used, so that `ballast --help` stays quick.
+
+    read_question(car, weigh_in, rulebook=None)   files to a question; raises InputError with every complaint
+    weigh(question)                               what the scales say
+    plan(question)                                plates and mounts, checked; raises DisagreementError if we erred
+    as_json(answer)                               one JSON object, in the user's units
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ballast.errors import DisagreementError, InputError
+    from ballast.jobs.plan import plan
+    from ballast.jobs.weigh import weigh
+    from ballast.records.files import as_json, read_answer, read_question
+
+__all__ = ["DisagreementError", "InputError", "as_json", "plan", "read_answer", "read_question", "weigh"]
+
+_HOMES = {
+    "DisagreementError": "ballast.errors",
+    "InputError": "ballast.errors",
+    "as_json": "ballast.records.files",
+    "plan": "ballast.jobs.plan",
+    "read_answer": "ballast.records.files",
+    "read_question": "ballast.records.files",
+    "weigh": "ballast.jobs.weigh",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name from where it lives, on first use."""
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module 'ballast' has no attribute '{name}'")

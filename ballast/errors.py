@@ -41,10 +41,21 @@ class DisagreementError(BallastError):
     """The scrutineer's own sums differ from the planner's: a fault of this program, never of the user."""
 
 
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that was probably meant, whatever its capitals; none when nothing is near.
+
+    Of a short word more must be the same: 'cm' is not a misspelt 'm'.
+    """
+    by_folded = {other.casefold(): other for other in known}
+    cutoff = 0.6 if len(word) > 3 else 0.75
+    near = get_close_matches(word.casefold(), sorted(by_folded), n=1, cutoff=cutoff)
+    return by_folded[near[0]] if near else None
+
+
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A remedy for a word nobody knows: the nearest known one, or the list of them."""
     words = sorted(known)
-    near = get_close_matches(word, words, n=1, cutoff=0.6)
+    near = nearest(word, words)
     if near:
-        return f"did you mean '{near[0]}'?"
+        return f"did you mean '{near}'?"
     return f"use one of: {', '.join(words)}." if words else "leave it out; there is nothing to choose from."

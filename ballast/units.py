@@ -52,6 +52,6 @@ class Units:
         """A number from inside, in the user's units.
 
         Fifteen significant digits are kept: all that a double carries there and back, without the sixteenth that would
-        show 1440 mm as 1439.9999999999998.
+        show 31 lb as 30.999999999999996.
         """
         return float(f"{value / self.factor(dimension):.15g}")

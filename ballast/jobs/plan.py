@@ -1,5 +1,6 @@
 """From a question to a plan that has passed the scrutineer."""
 
+import tempfile
 from pathlib import Path
 
 import numpy as np
@@ -41,9 +42,12 @@ def plan(question: Question) -> Answer:
     return Answer(question=question, plan=record)
 
 
-def write_programme(question: Question, path: Path) -> None:
-    """Write the integer programme, as the first wish sees it, to an LP file."""
-    written(_task(question)).problem.writeLP(str(path))
+def programme_text(question: Question) -> str:
+    """The integer programme as the first wish sees it, in LP format."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "programme.lp"
+        written(_task(question)).problem.writeLP(str(path))
+        return path.read_text(encoding="utf-8")
 
 
 def _task(question: Question) -> Task:

@@ -74,7 +74,12 @@ def repeatability(readings: ArrayLike) -> Repeatability:
 
 
 def student(count: int) -> float:
-    """Student's factor for a 95 % interval from `count` values (two or more); beyond the table, its last entry."""
+    """Student's factor for a 95 % interval from `count` values; beyond the table, its last entry.
+
+    Raises ValueError for fewer than two values, which have no scatter.
+    """
+    if count < 2:
+        raise ValueError(f"{count} value has no scatter")
     return STUDENT_95[min(count - 1, len(STUDENT_95)) - 1]
 
 
@@ -104,4 +109,5 @@ def share_uncertainty(loads: ArrayLike, covariance: ArrayLike, corners: ArrayLik
     total = mean.sum()
     counted = np.asarray(corners, dtype=float)
     slope = (counted - (mean @ counted) / total) / total
-    return float(np.sqrt(slope @ np.asarray(covariance, dtype=float) @ slope))
+    variance = float(slope @ np.asarray(covariance, dtype=float) @ slope)
+    return float(np.sqrt(max(variance, 0.0)))  # a common gain cancels, and may round to just below nothing

@@ -76,7 +76,7 @@ class Layout:
             stacked = np.where(np.isfinite(self.stack), self.stack * per_height, np.inf)
             counted = np.where(np.isfinite(self.pieces), self.pieces * heaviest, np.inf)
         plates = np.minimum.reduce([self.capacity - self.fixing, stacked, counted, takes @ (mass * self.owned)])
-        return np.asarray(plates + self.fixing)
+        return np.asarray(np.where(plates > 0, plates + self.fixing, 0.0))
 
     def loads_of(self, counts: Array) -> Array:
         """Corner loads of the plates and their hardware. counts : (M, P). Returns (4,). [kg]"""
@@ -197,7 +197,9 @@ def bands(question: Question, repeat: Repeatability) -> tuple[Band, ...]:
             found.append(Band(figure, corners, aim.aim, 0.0, aim.within, guard, aim.weight, False, by_ballast))
     if pair := targets.rear_pair:
         guard = guard_for(repeat.rear_pair, pair.within, least * total)
-        found.append(Band("rear pair", REAR_PAIR, 0.0, pair.aim, pair.within, guard, pair.weight, True, True))
+        found.append(
+            Band("rear pair", REAR_PAIR, 0.0, pair.aim, pair.within, guard, pair.weight, True, pair.by == "ballast")
+        )
     return tuple(found)
 
 

@@ -86,19 +86,19 @@ def decide(task: Task) -> Decision:
         return Decision(outcome, None, task.required, (), left_out, most, conflicts, spent)
     greatest = least.value + task.wishes.over_required
     greatest_total(programme, greatest)
-    counts = programme.counts(dict(least.values))
+    best = least
     solved: list[tuple[Goal, Solution, float]] = []
     for goal in goals:
-        answer = solve(
-            programme.problem, programme.objectives[goal.name], goal.gap, deadline - time.perf_counter(), least.values
-        )
+        left = deadline - time.perf_counter()
+        answer = solve(programme.problem, programme.objectives[goal.name], goal.gap, left)
         if answer.values:
-            counts = programme.counts(dict(answer.values))
+            best = answer
             limit = _hold(goal, answer)
         else:
-            limit = _measured(task, goal, counts)
+            limit = _measured(task, goal, programme.counts(best.values))
         hold(programme, goal.name, limit + SLACK)
         solved.append((goal, answer, limit))
+    counts = programme.counts(best.values)
     wishes = tuple(_result(task, goal, answer, limit, counts) for goal, answer, limit in solved)
     outcome = _worst([wish.outcome for wish in wishes])
     return Decision(outcome, counts, greatest, wishes, left_out, None, (), time.perf_counter() - began)

@@ -4,7 +4,7 @@ Symbols: n[m,p] plates of kind p standing on mount m (whole, >= 0); use[m] 1 whe
 u[m,i] share of corner i; F[c,i] load of corner i in case c; T[c] total of case c.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -47,7 +47,7 @@ class Programme:
         """Sum of n[m,p] over the mounts, for one kind of plate."""
         return pulp.lpSum(variable for (_, p), variable in self.count.items() if p == plate)
 
-    def counts(self, values: dict[str, float]) -> Array:
+    def counts(self, values: Mapping[str, float]) -> Array:
         """Counts (M, P) of a solution, by the names of the variables."""
         found = np.zeros((len(self.room.mounts), len(self.room.plates)))
         for place, variable in self.count.items():
@@ -115,8 +115,7 @@ def _hardware(programme: Programme, m: int) -> None:
     """
     room = programme.room
     lightest = float(room.plate_mass[room.accepts[m] > 0].min(initial=np.inf))
-    most = min(room.owned.sum(), room.pieces[m], np.floor(room.capacity[m] / lightest))
-    most = max(float(most), float(room.fitted[m].sum()))
+    most = max(min(float(room.pieces[m]), float(room.capacity[m] // lightest)), float(room.fitted[m].sum()))
     programme.problem += programme.on_mount(m) <= most * programme.use[m], f"hardware_needed_{m:03d}"
     programme.problem += programme.on_mount(m) >= programme.use[m], f"hardware_unused_{m:03d}"
 
@@ -194,7 +193,7 @@ def _count_changes(programme: Programme) -> None:
                 put_on.append(n)
             elif before:
                 taken_off.append(before)
-        programme.moved[p] = problem.add_variable(f"moved_{p:03d}", 0, None)
+        programme.moved[p] = problem.add_variable(f"moved_{p:03d}", 0, None, cat=pulp.LpInteger)
         problem += programme.moved[p] >= pulp.lpSum(put_on), f"put_on_{p:03d}"
         if taken_off:
             problem += programme.moved[p] >= pulp.lpSum(taken_off), f"taken_off_{p:03d}"

@@ -39,12 +39,14 @@ def solve(
     objective: pulp.LpAffineExpression,
     gap: float,
     seconds: float,
-    start: Mapping[str, float] | None = None,
 ) -> Solution:
     """Minimise an expression over a problem's rows.
 
     gap : absolute distance from the proved bound at which to stop, in the objective's unit.
-    seconds : time limit. start : values of variables to begin from, by name.
+    seconds : time limit.
+
+    There is no start to hand over: HiGHS 1.16 now and then takes one into its reduced problem with a lower objective than
+    it has, cuts off every better answer, and calls the start proved (tests/solvers).
     """
     began = time.perf_counter()
     if seconds <= 0:
@@ -55,10 +57,6 @@ def solve(
     highs.setOptionValue("mip_abs_gap", gap)
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("time_limit", seconds)
-    if start is not None:
-        solution = api.HighsSolution()
-        solution.col_value = [start.get(column.name, 0.0) for column in columns]
-        highs.setSolution(solution)
     highs.run()
     return _answer(api, highs, columns, time.perf_counter() - began)
 
@@ -131,6 +129,12 @@ def _engine() -> Any:
     highs = _highspy().Highs()
     highs.setOptionValue("output_flag", False)
     highs.setOptionValue("random_seed", 0)
+    # Measured on cars of 12 mounts and 6 kinds with hardware: one thread, no restarts and no neighbourhood searches
+    # halve the time to a proof.
+    highs.setOptionValue("threads", 1)
+    highs.setOptionValue("mip_allow_restart", False)
+    highs.setOptionValue("mip_heuristic_run_rins", False)
+    highs.setOptionValue("mip_heuristic_run_rens", False)
     return highs
 
 

@@ -8,11 +8,14 @@ from pydantic import Field
 
 from ballast.errors import Complaint, did_you_mean
 from ballast.records.plates import Mount, Plate
-from ballast.records.quantities import Height, Name, Percent, PositivePoints, Record, Track, UnitsTable, Wheelbase
+from ballast.records.quantities import CentreHeight, Name, Percent, PositivePoints, Record, Track, UnitsTable, Wheelbase
 from ballast.records.wishes import Margin, Targets, Wishes
 
 UNKNOWN_ROLL_SHARE = (0.5, 0.35, 0.65)
 """Front share of the roll stiffness assumed when nothing is known, and the range shown. Common practice, no source."""
+
+HAIR = 1e-9
+"""Slack of a comparison, for what binary numbers cannot hold. [kg, m or share]"""
 
 
 class Chassis(Record):
@@ -26,7 +29,7 @@ class Chassis(Record):
     """distance between the middles of the front contact patches"""
     track_rear: Track
     """distance between the middles of the rear contact patches"""
-    centre_of_gravity_height: Height | None = None
+    centre_of_gravity_height: CentreHeight | None = None
     """height of the centre of gravity above the ground as weighed, when it has been measured"""
 
 
@@ -75,9 +78,9 @@ def complaints(car: Car) -> Iterator[Complaint]:
     yield from _unusable_mounts(car)
     yield from _unusable_plates(car)
     yield from _conflicting_targets(car)
-    repeated = [wish for wish, times in Counter(car.wishes.order).items() if times > 1]
-    if repeated:
-        yield Complaint(f"'{repeated[0]}' stands there twice", "name each wish once.", "[wishes] order")
+    for wish, times in Counter(car.wishes.order).items():
+        if times > 1:
+            yield Complaint(f"'{wish}' stands there {times} times", "name each wish once.", "[wishes] order")
 
 
 def _repeated_names(table: str, names: list[str]) -> Iterator[Complaint]:
@@ -93,7 +96,7 @@ def _misplaced_mounts(car: Car) -> Iterator[Complaint]:
     half, widest = chassis.wheelbase / 2, max(chassis.track_front, chassis.track_rear)
     for mount in car.mounts:
         table = f"[[mounts]] '{mount.name}'"
-        if not -half <= mount.behind_front_axle <= chassis.wheelbase + half:
+        if not -half - HAIR <= mount.behind_front_axle <= chassis.wheelbase + half + HAIR:
             yield Complaint(
                 "is more than half a wheelbase outside the axles",
                 "measure from the front axle line, rearward positive, and check the unit "
@@ -101,7 +104,7 @@ def _misplaced_mounts(car: Car) -> Iterator[Complaint]:
                 f"{table} behind_front_axle",
                 f"{units.outside(mount.behind_front_axle, 'length'):g}",
             )
-        if abs(mount.left_of_centre) > widest:
+        if abs(mount.left_of_centre) > widest + HAIR:
             yield Complaint(
                 "is more than half a track outside the wheels",
                 "measure from the centre line, left positive, and check the unit "
@@ -117,7 +120,8 @@ def _unusable_mounts(car: Car) -> Iterator[Complaint]:
         table = f"[[mounts]] '{mount.name}'"
         for word in mount.takes or ():
             if word not in known:
-                yield Complaint("no plate has this name or kind", did_you_mean(word, known), f"{table} takes", word)
+                fix = did_you_mean(word, known)
+                yield Complaint("no plate has this name or kind", fix, f"{table} takes", f'"{word}"')
         if mount.fixing_mass >= mount.capacity:
             yield Complaint(
                 "leaves nothing of the mount's capacity for plates",
@@ -125,18 +129,18 @@ def _unusable_mounts(car: Car) -> Iterator[Complaint]:
                 f"{table} fixing_mass",
                 f"{car.units.units().outside(mount.fixing_mass, 'mass'):g}",
             )
-        for plate in car.plates:
-            if mount.stack is not None and plate.thickness is None and mount.accepts(plate):
-                yield Complaint(
-                    f"is needed, because mount '{mount.name}' limits the height of its stack",
-                    f"measure it and write thickness, or leave plate '{plate.name}' out of what the mount takes.",
-                    f"[[plates]] '{plate.name}' thickness",
-                )
 
 
 def _unusable_plates(car: Car) -> Iterator[Complaint]:
     units = car.units.units()
     for plate in car.plates:
+        stacks = [f"'{mount.name}'" for mount in car.mounts if mount.stack is not None and mount.accepts(plate)]
+        if stacks and plate.thickness is None:
+            yield Complaint(
+                f"is missing, and {' and '.join(stacks)} limit the height of the stack",
+                "measure it and write thickness = ..., or leave the plate out of what these mounts take.",
+                f"[[plates]] '{plate.name}' thickness",
+            )
         room = [mount.capacity - mount.fixing_mass for mount in car.mounts if mount.accepts(plate)]
         if not room:
             yield Complaint(
@@ -144,7 +148,7 @@ def _unusable_plates(car: Car) -> Iterator[Complaint]:
                 "add it to a mount's takes, or leave it out.",
                 f"[[plates]] '{plate.name}'",
             )
-        elif plate.mass > max(room):
+        elif plate.mass > max(room) + HAIR:
             yield Complaint(
                 f"is heavier than any mount may carry ({units.outside(max(room), 'mass'):g} {units.mass})",
                 "check the mass and the capacities, or leave the plate out.",
@@ -157,19 +161,19 @@ def _conflicting_targets(car: Car) -> Iterator[Complaint]:
     targets = car.targets
     if targets.front and targets.rear:
         yield Complaint(
-            "front and rear are both given, and together they are always 100 %",
+            "both are given, and together they are always 100 %",
             "keep one of the two.",
-            "[targets.front] and [targets.rear]",
+            "[targets] front and rear",
         )
     if targets.diagonal and targets.rear_pair:
         yield Complaint(
-            "the diagonal and the rear pair are both given, and front, left and one of them settle the other",
+            "both are given, and once front and left are settled one of them settles the other",
             "keep one of the two.",
-            "[targets.diagonal] and [targets.rear_pair]",
+            "[targets] diagonal and rear_pair",
         )
     bands = {"front": targets.front, "rear": targets.rear, "left": targets.left, "diagonal": targets.diagonal}
     for name, aim in bands.items():
-        if aim and aim.within < car.wishes.balance_resolution:
+        if aim and aim.within < car.wishes.balance_resolution - HAIR:
             yield Complaint(
                 f"is finer than the balance is settled to ({100 * car.wishes.balance_resolution:g} points)",
                 "widen it: no set of pads repeats that closely. Or, if yours does, lower [wishes] balance_resolution.",

@@ -1,10 +1,9 @@
 """Reading and writing: the one place where a record meets a file."""
 
+import codecs
 import json
 import os
-import re
 import tempfile
-import tomllib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -12,12 +11,13 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from ballast.errors import Complaint, InputError, did_you_mean
+from ballast.errors import Complaint, InputError, did_you_mean, nearest
 from ballast.records import car as car_records
 from ballast.records import question as question_records
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
 from ballast.records.complaining import complaints as validation_complaints
+from ballast.records.mistyped import parsed
 from ballast.records.plan import Answer, Plan
 from ballast.records.quantities import Record, UnitsTable
 from ballast.records.question import Question
@@ -27,6 +27,7 @@ from ballast.records.weighing import WeighIn
 from ballast.units import Units
 
 R = TypeVar("R", bound=Record)
+Contradictions = Callable[[R], Iterable[Complaint]]
 
 
 # --- rulebooks by name ---------------------------------------------------------------------------------------------
@@ -49,7 +50,7 @@ def rulebook_path(name_or_file: str) -> Path:
     if name_or_file in rulebook_names():
         return rules_folder() / f"{name_or_file}.toml"
     path = Path(name_or_file)
-    if path.exists() or path.suffix or len(path.parts) > 1:
+    if _is_taken(path) or path.suffix or len(path.parts) > 1:
         return path
     fix = f"give the name of a file, or a packaged rulebook: {did_you_mean(name_or_file, rulebook_names())}"
     raise InputError([Complaint("is neither a file nor a packaged rulebook", fix, file=name_or_file)])
@@ -61,9 +62,9 @@ def rulebook_path(name_or_file: str) -> Path:
 def read_question(car: Path, weigh_in: Path, rulebook: Path | None = None) -> Question:
     """Read the files of one question. Raises InputError with the complaints about all of them together."""
     found: list[Complaint] = []
-    car_record = _gather(found, read_car, car)
-    weigh_in_record = _gather(found, read_weigh_in, weigh_in)
-    rulebook_record = _gather(found, read_rulebook, rulebook) if rulebook else None
+    car_record = _gather(found, lambda: read_car(car))
+    weigh_in_record = _gather(found, lambda: read_weigh_in(weigh_in))
+    rulebook_record = _gather(found, lambda: read_rulebook(rulebook)) if rulebook else None
     if found or car_record is None or weigh_in_record is None:
         raise InputError(found)
     question = Question(car=car_record, weigh_in=weigh_in_record, rulebook=rulebook_record)
@@ -76,17 +77,17 @@ def read_question(car: Path, weigh_in: Path, rulebook: Path | None = None) -> Qu
 
 def read_car(path: Path) -> Car:
     """Read a car file. Raises InputError with every complaint about it."""
-    return _read(path, Car, car_records.complaints)
+    return _read(path, "car", Car, car_records.complaints)
 
 
 def read_weigh_in(path: Path) -> WeighIn:
     """Read a weigh-in file. Raises InputError with every complaint about it."""
-    return _read(path, WeighIn, weighing_records.complaints)
+    return _read(path, "weigh_in", WeighIn, weighing_records.complaints)
 
 
 def read_rulebook(path: Path) -> Rulebook:
     """Read a rulebook file. Raises InputError with every complaint about it."""
-    return _read(path, Rulebook, lambda _: ())
+    return _read(path, "rulebook", Rulebook, _none)
 
 
 def read_answer(path: Path) -> Answer:
@@ -94,106 +95,136 @@ def read_answer(path: Path) -> Answer:
     try:
         raw = json.loads(_text(path))
     except json.JSONDecodeError as error:
-        fix = "give a file that `ballast plan --save` wrote."
-        raise InputError([Complaint(f"is not JSON (line {error.lineno})", fix, file=str(path))]) from error
-    question = raw.pop("question", None) if isinstance(raw, dict) else None
-    if not isinstance(question, dict):
-        raise InputError([Complaint("holds no plan", "give a file that `ballast plan --save` wrote.", file=str(path))])
-    file = str(path)
-    rulebook = question.get("rulebook")
-    return Answer(
-        question=Question(
-            car=_validated(question.get("car", {}), Car, file),
-            weigh_in=_validated(question.get("weigh_in", {}), WeighIn, file),
-            rulebook=_validated(rulebook, Rulebook, file) if rulebook else None,
-        ),
-        plan=_validated(raw, Plan, file),
-    )
+        raise InputError([Complaint(f"is not JSON (line {error.lineno})", SAVE_AGAIN, file=str(path))]) from error
+    except (ValueError, RecursionError) as error:
+        raise InputError([Complaint("cannot be read to its end", SAVE_AGAIN, file=str(path))]) from error
+    asked = raw.pop("question", None) if isinstance(raw, dict) else None
+    if not isinstance(asked, dict):
+        raise InputError([Complaint("holds no plan", SAVE_AGAIN, file=str(path))])
+
+    def part(name: str, model: type[R], contradictions: Contradictions[R]) -> R | None:
+        return _gather(found, lambda: _checked(asked.get(name), model, contradictions, ""), f"question.{name}")
+
+    found: list[Complaint] = []
+    car = part("car", Car, car_records.complaints)
+    weigh_in = part("weigh_in", WeighIn, weighing_records.complaints)
+    rulebook = part("rulebook", Rulebook, _none) if asked.get("rulebook") is not None else None
+    plan = _gather(found, lambda: _checked(raw, Plan, _none, ""))
+    if car and weigh_in and not found:
+        question = Question(car=car, weigh_in=weigh_in, rulebook=rulebook)
+        found += [complaint for _, complaint in question_records.complaints(question)]
+        found += _unknown_names(car, plan) if plan else []
+        if plan and not found:
+            return Answer(question=question, plan=plan)
+    raise InputError(replace(complaint, fix=SAVE_AGAIN, file=str(path)) for complaint in found)
 
 
-def _gather(found: list[Complaint], read: Callable[[Path], R], path: Path) -> R | None:
+SAVE_AGAIN = "give a file as `ballast plan --save` wrote it; this one was changed or damaged, or is something else."
+
+
+def _unknown_names(car: Car, plan: Plan) -> Iterator[Complaint]:
+    mounts, plates = {mount.name for mount in car.mounts}, {plate.name for plate in car.plates}
+    named = [("fit", row.mount, row.plate) for row in plan.fit]
+    named += [("changes", row.mount, row.plate) for row in plan.changes]
+    for table, mount, plate in named:
+        if mount not in mounts:
+            yield Complaint("the car of this plan has no such mount", "", f"{table} mount", f'"{mount}"')
+        if plate not in plates:
+            yield Complaint("the box of this plan has no such plate", "", f"{table} plate", f'"{plate}"')
+
+
+def _gather(found: list[Complaint], read: Callable[[], R], above: str = "") -> R | None:
     try:
-        return read(path)
+        return read()
     except InputError as error:
-        found.extend(error.complaints)
+        found.extend(replace(complaint, where=f"{above} {complaint.where}".strip()) for complaint in error.complaints)
         return None
 
 
-def _read(path: Path, model: type[R], contradictions: Callable[[R], Iterable[Complaint]]) -> R:
-    raw = _parsed(_text(path), str(path))
+def _none(_: Record) -> Iterable[Complaint]:
+    return ()
+
+
+KINDS = {"car": "a car file", "weigh_in": "a weigh-in file", "rulebook": "a rulebook"}
+"""The table that only this kind of file has."""
+
+
+def _read(path: Path, own_table: str, model: type[R], contradictions: Contradictions[R]) -> R:
+    file = str(path)
+    raw, slips = parsed(_text(path), file)
+    if slips and not raw:
+        raise InputError(slips)
     if not raw:
         fix = "fill it in; `ballast new FOLDER` writes a starter file with every key explained."
-        raise InputError([Complaint("is empty", fix, file=str(path))])
-    record = _validated(raw, model, str(path))
-    found = [replace(complaint, file=str(path)) for complaint in contradictions(record)]
+        raise InputError([Complaint("is empty", fix, file=file)])
+    other = next((kind for table, kind in KINDS.items() if table in raw), None)
+    if own_table not in raw and other:
+        fix = "name the car file first, then the weigh-in, and the rulebook behind --rules."
+        raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
+    found = list(slips)
+    record = _gather(found, lambda: _checked(raw, model, contradictions, file))
+    if found or record is None:
+        raise InputError(found)
+    return record
+
+
+def _checked(raw: object, model: type[R], contradictions: Contradictions[R], file: str) -> R:
+    """A record of a file: first every mistake in its keys, then what its keys say against each other."""
+    table = raw.get("units") if isinstance(raw, dict) else None
+    try:
+        units = UnitsTable.model_validate(table).units()
+    except ValidationError:
+        units = Units()  # the complaint about [units] comes with all the others, from the whole file below
+    try:
+        record = model.model_validate(raw, context=units, by_alias=True, by_name=False)
+    except ValidationError as error:
+        raise InputError(validation_complaints(error, model, raw, file)) from error
+    found = [replace(complaint, file=file) for complaint in contradictions(record)]
     if found:
         raise InputError(found)
     return record
 
 
 def _text(path: Path) -> str:
+    data = _bytes(path)
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) or 3 * data.count(0) > len(data) > 0:
+        fix = "save it again as UTF-8: the editor's Save As has a choice called encoding."
+        raise InputError([Complaint("is UTF-16 text", fix, file=str(path))])
+    if b"\0" in data:
+        fix = "give the text file; spreadsheets, pictures and programs cannot be read."
+        raise InputError([Complaint("is not a text file", fix, file=str(path))])
     try:
-        return path.read_bytes().decode("utf-8-sig")
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        fix = "save it again as UTF-8 (the editor's Save As has a choice called encoding), or give the text file."
+        raise InputError([Complaint("is not UTF-8 text", fix, f"line {line}", file=str(path))]) from error
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
     except FileNotFoundError as error:
-        near = did_you_mean(path.name, (other.name for other in path.parent.glob("*") if other.is_file()))
-        fix = (
-            near
-            if near.startswith("did you mean")
-            else "check the name and the folder; `ballast new FOLDER` writes one."
-        )
-        raise InputError([Complaint("there is no such file", fix, file=str(path))]) from error
+        raise InputError([_no_such_file(path)]) from error
     except IsADirectoryError as error:
         raise InputError([Complaint("is a folder", "name a file inside it.", file=str(path))]) from error
     except PermissionError as error:
-        raise InputError(
-            [Complaint("may not be read", "change its permissions, or copy it.", file=str(path))]
-        ) from error
-    except UnicodeDecodeError as error:
-        fix = "give the TOML text file; spreadsheets and pictures cannot be read."
-        raise InputError([Complaint("is not a text file", fix, file=str(path))]) from error
+        fix = "change its permissions, or copy it to a folder of your own."
+        raise InputError([Complaint("may not be read", fix, file=str(path))]) from error
     except OSError as error:
         fix = "check the name, the folder and the disk."
         raise InputError([Complaint(f"cannot be read ({error.strerror or error})", fix, file=str(path))]) from error
 
 
-DECIMAL_COMMA = re.compile(r"^\s*(?P<key>[\w.\"-]+)\s*=\s*(?P<whole>[-+]?\d+),(?P<part>\d+)\s*(#.*)?$")
-
-
-def _parsed(text: str, file: str) -> dict[str, Any]:
+def _no_such_file(path: Path) -> Complaint:
+    if path.is_symlink():
+        return Complaint("is a link to a file that is not there", "give the file itself.", file=str(path))
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        commas = list(_decimal_commas(text, file))
-        if commas:
-            raise InputError(commas) from error
-        what, _, place = str(error).partition(" (at ")
-        fix = "each line is key = value, texts between quotes, tables like [car] or [[mounts]]."
-        where = place.rstrip(")").partition(",")[0]
-        raise InputError([Complaint(f"is not TOML: {what[0].lower()}{what[1:]}", fix, where, file=file)]) from error
-
-
-def _decimal_commas(text: str, file: str) -> Iterator[Complaint]:
-    table = ""
-    for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip().startswith("["):
-            table = line.strip()
-        found = DECIMAL_COMMA.match(line)
-        if found:
-            value = f"{found['whole']},{found['part']}"
-            fix = f"write {found['key']} = {value.replace(',', '.')}"
-            yield Complaint("has a decimal comma", fix, f"line {number}, {table} {found['key']}", value, file)
-
-
-def _validated(raw: Any, model: type[R], file: str) -> R:
-    try:
-        table = raw.get("units") if isinstance(raw, dict) else None
-        try:
-            units = UnitsTable.model_validate(table).units()
-        except ValidationError:
-            units = Units()  # the complaint about [units] comes with all the others, from the whole file below
-        return model.model_validate(raw, context=units)
-    except ValidationError as error:
-        raise InputError(validation_complaints(error, model, raw, file)) from error
+        near = nearest(path.name, [other.name for other in path.parent.iterdir() if other.is_file()])
+    except OSError:
+        near = None
+    fix = f"did you mean '{near}'?" if near else "check the name and the folder; `ballast new FOLDER` writes one."
+    return Complaint("there is no such file", fix, file=str(path))
 
 
 # --- writing -------------------------------------------------------------------------------------------------------
@@ -220,27 +251,43 @@ def _dumped(record: Record, units: UnitsTable) -> dict[str, Any]:
 
 
 def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
-    """Raise InputError when one of these exists already and the user did not ask to replace it."""
+    """Raise InputError about every one of these that exists already, when the user did not ask to replace it."""
     fix = "choose another name, or add --overwrite to replace it."
-    found = [Complaint("is there already", fix, file=str(path)) for path in paths if path.exists() and not overwrite]
+    found = [Complaint("is there already", fix, file=str(path)) for path in paths if not overwrite and _is_taken(path)]
     if found:
         raise InputError(found)
 
 
+def _is_taken(path: Path) -> bool:
+    """Whether something has this name, be it a link to nothing; a name nobody may look at shows when it is written."""
+    try:
+        path.lstat()
+    except OSError:
+        return False
+    return True
+
+
 def write_whole(path: Path, content: str | bytes, overwrite: bool) -> None:
     """Write a file whole or not at all. Raises InputError when it may not be written, or exists and must be kept."""
-    refuse_existing([path], overwrite)
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        if path.is_dir():
+            raise InputError([Complaint("is a folder", "name a file inside it.", file=str(path))])
+        if not path.parent.is_dir():
+            fix = "make the folder first, or choose another."
+            raise InputError([Complaint(f"there is no folder {path.parent}", fix, file=str(path))])
+        refuse_existing([path], overwrite)
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:50]}.")
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
             Path(temporary).chmod(0o644)
             Path(temporary).replace(path)
         except BaseException:
             Path(temporary).unlink(missing_ok=True)
             raise
     except OSError as error:
-        fix = "choose a folder that exists and that you may write to."
+        fix = "choose a folder that you may write to, on a disk that has room."
         raise InputError([Complaint(f"cannot be written ({error.strerror or error})", fix, file=str(path))]) from error

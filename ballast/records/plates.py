@@ -1,6 +1,10 @@
 """The box of plates and the mounts they may stand on."""
 
-from ballast.records.quantities import Count, Name, NotNegativeMass, Place, PositiveLength, PositiveMass, Record
+from typing import Annotated
+
+from pydantic import Field
+
+from ballast.records.quantities import Count, Name, NotNegativeMass, Place, PositiveMass, Record, Stack, Thickness
 
 
 class Plate(Record):
@@ -14,7 +18,7 @@ class Plate(Record):
     """how many are owned, those already fitted included"""
     kind: Name | None = None
     """a word several plates may share, such as the pattern of their holes, for the mounts to name"""
-    thickness: PositiveLength | None = None
+    thickness: Thickness | None = None
     """thickness of one plate; needed where a mount limits its stack"""
     material: Name | None = None
     """what the plate is made of, such as "steel" or "lead" """
@@ -27,11 +31,11 @@ class Mount(Place):
     """what the mount is called"""
     capacity: PositiveMass
     """greatest mass the mount may carry, its plates and its fixing hardware together"""
-    stack: PositiveLength | None = None
+    stack: Stack | None = None
     """greatest height of the stack of plates"""
     pieces: Count | None = None
     """greatest number of plates"""
-    takes: tuple[Name, ...] | None = None
+    takes: Annotated[tuple[Name, ...], Field(min_length=1)] | None = None
     """names or kinds of the plates that fit here; without it, all of them do"""
     fixing_mass: NotNegativeMass = 0.0
     """mass of the bolts, clamp plate and bracket that are on the car only while plates stand here"""

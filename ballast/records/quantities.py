@@ -4,7 +4,7 @@ Validation and dumping take the file's `Units` as pydantic context. Without a co
 kg, m and shares from 0 to 1.
 """
 
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
     AfterValidator,
@@ -17,7 +17,7 @@ from pydantic import (
     Strict,
     StringConstraints,
     ValidationInfo,
-    field_serializer,
+    model_serializer,
 )
 from pydantic_core import PydanticCustomError
 
@@ -55,21 +55,23 @@ def _outward(dimension: Dimension) -> PlainSerializer:
     return PlainSerializer(convert, return_type=float)
 
 
-def _plausible(low: float, high: float) -> AfterValidator:
-    """Refuse a length that no car has; nearly always the unit is the mistake."""
+def _plausible(low: float, high: float, dimension: Literal["length", "mass"] = "length") -> AfterValidator:
+    """Refuse a size that nothing on a car has; nearly always the unit is the mistake."""
 
     def check(value: float, info: ValidationInfo) -> float:
         if low <= value <= high:
             return value
         units = info.context if isinstance(info.context, Units) else Units()
         raise PydanticCustomError(
-            "ballast",
-            "{value} is not a length this can have ({low} to {high})",
+            "implausible",
+            "{value} is not a {dimension} this can have ({low} to {high})",
             {
-                "value": f"{units.outside(value, 'length'):g} {units.length}",
-                "low": f"{units.outside(low, 'length'):.4g} {units.length}",
-                "high": f"{units.outside(high, 'length'):.4g} {units.length}",
-                "fix": f'check the number, and that [units] length = "{units.length}" is the unit it was measured in.',
+                "dimension": dimension,
+                "value": f"{units.outside(value, dimension):.10g} {units.name(dimension)}",
+                "low": f"{units.outside(low, dimension):.5g} {units.name(dimension)}",
+                "high": f"{units.outside(high, dimension):.5g} {units.name(dimension)}",
+                "fix": f'check the number, and that [units] {dimension} = "{units.name(dimension)}" is the unit '
+                "it was measured in.",
             },
         )
 
@@ -95,37 +97,44 @@ def _percent(value: float, info: ValidationInfo) -> float:
     return value
 
 
+def _at_most_all(value: float) -> float:
+    """Refuse more points than there are."""
+    if value > 1:
+        raise PydanticCustomError(
+            "ballast", "is more than 100 points", {"fix": "write points of the car's total, like 0.5."}
+        )
+    return value
+
+
 Number = Annotated[float, Strict()]
-Count = Annotated[int, Strict(), Field(ge=0)]
+Count = Annotated[int, Strict(), Field(ge=0, le=10_000)]
+Factor = Annotated[Number, Field(ge=0, le=1000)]
+PositiveFactor = Annotated[Number, Field(gt=0, le=1000)]
 Mass = Annotated[Number, _inward("mass"), _outward("mass")]
-PositiveMass = Annotated[Mass, Field(gt=0)]
-NotNegativeMass = Annotated[Mass, Field(ge=0)]
+PositiveMass = Annotated[Mass, Field(gt=0), _plausible(0.0, 20_000.0, "mass")]
+NotNegativeMass = Annotated[Mass, Field(ge=0), _plausible(0.0, 20_000.0, "mass")]
+MassDifference = Annotated[Mass, _plausible(-20_000.0, 20_000.0, "mass")]
 Length = Annotated[Number, _inward("length"), _outward("length")]
 PositiveLength = Annotated[Length, Field(gt=0)]
 Wheelbase = Annotated[PositiveLength, _plausible(0.2, 8.0)]
 Track = Annotated[PositiveLength, _plausible(0.1, 4.0)]
+Distance = Annotated[Length, _plausible(-12.0, 12.0)]
 Height = Annotated[Length, _plausible(0.0, 3.0)]
+CentreHeight = Annotated[Length, _plausible(0.05, 3.0)]
+"""Height of a whole car's centre of gravity: a kart with its driver is near 0.2 m. Common practice, no source."""
+Thickness = Annotated[PositiveLength, _plausible(0.0001, 0.5)]
+Stack = Annotated[PositiveLength, _plausible(0.001, 2.0)]
 Points = Annotated[Number, _inward("percent"), _outward("percent")]
 """A difference of percentages, written in points and held as a share."""
-PositivePoints = Annotated[Points, Field(gt=0)]
+PositivePoints = Annotated[Points, Field(gt=0), AfterValidator(_at_most_all)]
 Percent = Annotated[Number, AfterValidator(_percent), _inward("percent"), _outward("percent")]
 """A percentage of the total in a user's file, held as a share."""
 Share = Points
 """A percentage in an answer, held as a share; an impossible one is a finding there, not a mistake in a file."""
-Name = Annotated[str, StringConstraints(strict=True, strip_whitespace=True, min_length=1)]
-
-
-class Dimensioned(Record):
-    """A record whose numbers share one dimension that it names itself: a mass, a length, points, or a bare count."""
-
-    dimension: Dimension | None
-    """mass, length or percent; none for a bare count."""
-
-    @field_serializer("*", mode="wrap")
-    def _in_users_units(self, value: Any, handler: SerializerFunctionWrapHandler, info: SerializationInfo) -> Any:
-        if isinstance(value, float) and self.dimension and isinstance(info.context, Units):
-            return info.context.outside(value, self.dimension)
-        return handler(value)
+Name = Annotated[
+    str, StringConstraints(strict=True, strip_whitespace=True, min_length=1, pattern=r"^[^\x00-\x1f\x7f]*$")
+]
+"""One line of text: it has to fit into a line of the sheet."""
 
 
 def _inward_as_named(value: float, info: ValidationInfo) -> float:
@@ -133,8 +142,25 @@ def _inward_as_named(value: float, info: ValidationInfo) -> float:
     return info.context.inside(value, dimension) if dimension and isinstance(info.context, Units) else value
 
 
-Value = Annotated[Number, AfterValidator(_inward_as_named)]
+AS_NAMED = AfterValidator(_inward_as_named)
+Value = Annotated[Number, AS_NAMED]
 """A number of a Dimensioned record."""
+
+
+class Dimensioned(Record):
+    """A record whose Values share one dimension that it names itself: a mass, a length, points, or a bare count."""
+
+    dimension: Dimension | None
+    """mass, length or percent; none for a bare count."""
+
+    @model_serializer(mode="wrap")
+    def _in_users_units(self, handler: SerializerFunctionWrapHandler, info: SerializationInfo) -> dict[str, Any]:
+        shown: dict[str, Any] = handler(self)
+        if self.dimension and isinstance(info.context, Units):
+            for name, field in type(self).model_fields.items():
+                if AS_NAMED in field.metadata and name in shown:
+                    shown[name] = info.context.outside(shown[name], self.dimension)
+        return shown
 
 
 class UnitsTable(Record):
@@ -153,9 +179,9 @@ class UnitsTable(Record):
 class Place(Record):
     """Where something is: two words in plan, one for height."""
 
-    behind_front_axle: Length
+    behind_front_axle: Distance
     """distance behind the front axle line; negative ahead of it, as on a nose mount"""
-    left_of_centre: Length
+    left_of_centre: Distance
     """distance left of the centre line, as the driver sits; negative to the right"""
     above_ground: Height | None = None
     """height above the ground"""

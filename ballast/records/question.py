@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from ballast.errors import Complaint, did_you_mean
-from ballast.records.car import Car
+from ballast.records.car import HAIR, Car
 from ballast.records.quantities import Record
 from ballast.records.rulebook import Rulebook
 from ballast.records.weighing import WeighIn
@@ -29,9 +29,11 @@ class Question(Record):
         """What counts, and in which order."""
         return self.car.wishes
 
-    def with_wishes(self, **changes: object) -> "Question":
-        """The same question with some of the wishes changed."""
-        return self.replace(car=self.car.replace(wishes=self.wishes.replace(**changes)))
+    def with_limits(self, most_changes: int | None = None, seconds: float | None = None) -> "Question":
+        """The same question with limits of the wishes replaced; None leaves one as the car file has it."""
+        asked = {"most_changes": most_changes, "seconds": seconds}
+        given = {name: value for name, value in asked.items() if value is not None}
+        return self.replace(car=self.car.replace(wishes=self.wishes.replace(**given)))
 
     def fitted(self, mount: str, plate: str) -> int:
         """How many plates of a kind stood on a mount when the car was weighed."""
@@ -77,6 +79,11 @@ def complaints(question: Question) -> Iterator[tuple[Part, Complaint]]:
                     "[[fitted]] count",
                 ),
             )
+    yield from _driver(question)
+    yield from _totals(question)
+
+
+def _driver(question: Question) -> Iterator[tuple[Part, Complaint]]:
     minimum = question.rulebook.minimum_weight if question.rulebook else None
     driver = question.weigh_in.visit.driver
     if minimum and driver is None:
@@ -96,5 +103,46 @@ def complaints(question: Question) -> Iterator[tuple[Part, Complaint]]:
                 f"weigh again with the driver (or the same mass in the seat) {minimum.driver}, or use other rules.",
                 "[weigh_in] driver",
                 f'"{driver}"',
+            ),
+        )
+
+
+def _totals(question: Question) -> Iterator[tuple[Part, Complaint]]:
+    """Totals in three files: far apart, one of them is in another unit."""
+    readings, targets = question.weigh_in.readings, question.car.targets
+    weighed = sum(sum(reading.in_order()) for reading in readings) / len(readings)
+    units, asked_in = question.weigh_in.units.units(), question.car.units.units()
+    minimum = question.rulebook.minimum_weight if question.rulebook else None
+    if minimum and not 0.5 <= weighed / minimum.mass <= 2.0:
+        yield (
+            "weigh_in",
+            Complaint(
+                f"the car weighs {units.outside(weighed, 'mass'):.1f} {units.mass}, and the class minimum is "
+                f"{units.outside(minimum.mass, 'mass'):.1f} {units.mass}",
+                f'check the readings, that [units] mass = "{units.mass}" is what the pads show, and the rulebook.',
+                "[[readings]]",
+            ),
+        )
+    margin = question.car.margin.total
+    if minimum and targets.total is not None and targets.total < minimum.mass + margin - HAIR:
+        yield (
+            "car",
+            Complaint(
+                f"is less than the rulebook asks for: {asked_in.outside(minimum.mass, 'mass'):g} {asked_in.mass} "
+                f"and a margin of {asked_in.outside(margin, 'mass'):g}",
+                "raise it, lower the margin, or leave it out: then the minimum and the margin are the aim.",
+                "[targets] total",
+                f"{asked_in.outside(targets.total, 'mass'):g}",
+            ),
+        )
+    finest = question.wishes.balance_resolution * weighed
+    if targets.rear_pair and targets.rear_pair.within < finest - HAIR:
+        yield (
+            "car",
+            Complaint(
+                f"is finer than the balance is settled to ({asked_in.outside(finest, 'mass'):.3g} {asked_in.mass})",
+                "widen it: no set of pads repeats that closely. Or, if yours does, lower [wishes] balance_resolution.",
+                "[targets.rear_pair] within",
+                f"{asked_in.outside(targets.rear_pair.within, 'mass'):g}",
             ),
         )

@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, Strict
 
 from ballast.records.quantities import Name, PositiveMass, Record, UnitsTable
 from ballast.records.weighing import DriverState
@@ -14,7 +14,7 @@ class Title(Record):
 
     name: Name
     """what the class or its rules are called"""
-    template: bool = False
+    template: Annotated[bool, Strict()] = False
     """true for a template: the current book and its scrutineers decide"""
     note: str = ""
     """what is left out, and anything else the reader must know"""

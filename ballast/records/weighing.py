@@ -12,6 +12,9 @@ from ballast.records.quantities import Count, Name, PositiveMass, Record, UnitsT
 
 DriverState = Literal["in", "out"]
 
+TOTALS_APART = 0.05
+"""Share by which totals of settlings may differ before they cannot be one car. Common practice, no source."""
+
 
 class Visit(Record):
     """[weigh_in]: when the car was weighed, and in which state."""
@@ -80,4 +83,24 @@ def complaints(weigh_in: WeighIn) -> Iterator[Complaint]:
             )
         seen.add((fitted.mount, fitted.plate))
         if fitted.stay > fitted.count:
-            yield Complaint(f"more than the {fitted.count} fitted", "lower it.", f"{where} stay", str(fitted.stay))
+            yield Complaint(
+                f"is more than the {fitted.count} fitted",
+                "stay says how many of the fitted ones must not be moved: lower it, or count again.",
+                f"{where} stay",
+                str(fitted.stay),
+            )
+    yield from _settlings_apart(weigh_in)
+
+
+def _settlings_apart(weigh_in: WeighIn) -> Iterator[Complaint]:
+    """Totals repeat to a kilogram or two: a wider gap is a slip of the pen, or another state of the car."""
+    totals = [sum(reading.in_order()) for reading in weigh_in.readings]
+    if max(totals) > (1 + TOTALS_APART) * min(totals):
+        units = weigh_in.units.units()
+        shown = ", ".join(f"{units.outside(total, 'mass'):.1f}" for total in totals)
+        yield Complaint(
+            f"the totals of the settlings are more than {100 * TOTALS_APART:g} % apart: {shown} {units.mass}",
+            "correct the pad that was written down wrongly, or delete the settling in which the car was in another "
+            "state or a wheel hung free.",
+            "[[readings]]",
+        )

@@ -2,20 +2,25 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, Strict
+from pydantic import Field
 
 from ballast.corners import Diagonal
 from ballast.records.quantities import (
     Count,
-    Mass,
+    Factor,
+    MassDifference,
+    NotNegativeMass,
     Number,
     Percent,
+    PositiveFactor,
     PositiveMass,
     PositivePoints,
     Record,
 )
 
 WishName = Literal["balance", "mass", "changes", "pieces", "height", "yaw", "aim"]
+
+BroughtBy = Literal["ballast", "platforms"]
 
 DEFAULT_ORDER: tuple[WishName, ...] = ("balance", "mass", "changes", "height", "aim")
 
@@ -27,7 +32,7 @@ class Aim(Record):
     """the percentage wanted"""
     within: PositivePoints
     """how many points to either side are still right"""
-    weight: Annotated[Number, Field(gt=0)] = 1.0
+    weight: PositiveFactor = 1.0
     """how much a point outside this band counts against a point outside another"""
 
 
@@ -36,19 +41,21 @@ class DiagonalAim(Aim):
 
     corners: Diagonal
     """the two corners whose share is meant: "RF+LR" or "LF+RR" """
-    by: Literal["ballast", "platforms"] = "ballast"
+    by: BroughtBy = "ballast"
     """whether plates are to bring it there, or the spring platforms afterwards"""
 
 
 class RearPairAim(Record):
     """[targets.rear_pair]: left rear minus right rear, as a mass."""
 
-    aim: Mass
+    aim: MassDifference
     """LR minus RR wanted"""
     within: PositiveMass
     """how far off is still right"""
-    weight: Annotated[Number, Field(gt=0)] = 1.0
+    weight: PositiveFactor = 1.0
     """how much a point outside this band counts against a point outside another"""
+    by: BroughtBy = "ballast"
+    """whether plates are to bring it there, or the spring platforms afterwards"""
 
 
 class Targets(Record):
@@ -71,7 +78,7 @@ class Targets(Record):
 class Margin(Record):
     """[margin]: what is carried over the class minimum."""
 
-    total: Annotated[Mass, Field(ge=0)] = 0.0
+    total: NotNegativeMass = 0.0
     """mass over the class minimum that is kept in hand"""
 
 
@@ -82,13 +89,13 @@ class Wishes(Record):
     """the wishes, first the one that counts most"""
     most_changes: Count | None = None
     """greatest number of plates put on, taken off or moved"""
-    over_required: Annotated[Mass, Field(ge=0)] = 2.0
+    over_required: NotNegativeMass = 2.0
     """mass over the required total that a plan may use for balance"""
-    guard_factor: Annotated[Number, Field(ge=0)] | None = None
+    guard_factor: Factor | None = None
     """standard uncertainties by which each band is narrowed; without it, Student's factor for 95 % is used"""
     balance_resolution: PositivePoints = 0.0005
     """points of balance too small to matter"""
     mass_resolution: PositiveMass = 0.1
     """mass too small to matter"""
-    seconds: Annotated[float, Strict(), Field(gt=0)] = 20.0
+    seconds: Annotated[Number, Field(gt=0, le=86_400)] = 20.0
     """time limit for the whole plan, in seconds"""

@@ -16,6 +16,11 @@ CAUTIONS = (
     "its scrutineers decide.",
     "Never under a car on a jack. Lead: gloves, no food, no melting without ventilation. Heavy boxes: two people.",
 )
+HOW_TO_MEASURE_ROLL_SHARE = (
+    "To measure it: weigh, put a known mass (20 kg / 45 lb or more) far to the left, settle, weigh again. Front roll "
+    "share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre line). "
+    "Write it in [suspension] front_roll_share."
+)
 COUNTED = ("corner", "plate")
 """What findings are about that are counted, not listed, while they pass."""
 
@@ -40,7 +45,7 @@ def _summary(answer: Answer, show: Rounding) -> Iterator[str]:
             balance = next((wish for wish in plan.wishes if wish.name == "balance"), None)
             mass = next((wish for wish in plan.wishes if wish.name == "mass"), None)
             finely = [show.points(balance.resolution) + " of balance"] if balance else []
-            finely += [show.as_written(mass.resolution, "mass") + " of mass"] if mass else []
+            finely += [show.small(mass.resolution, "mass") + " of mass"] if mass else []
             yield "Proved best" + (f", to {' and '.join(finely)}." if finely else ".")
         case "best found in the time":
             yield "The best found in the time; a better one may exist. --seconds gives it longer."
@@ -119,15 +124,12 @@ def _misses(plan: Plan, show: Rounding) -> Iterator[str]:
         if result.by == "platforms":
             yield f"{_named(result)}: left to the spring platforms; ballast was not chosen for it."
         elif not result.inside:
-            yield (
-                f"{_named(result)}: off target, {show.points(result.miss_points)} of the total outside the band that was "
-                "planned for."
-            )
+            yield f"{_named(result)}: off target, {show.points(result.miss_points)} outside the band planned for."
     if plan.balance_miss_points and any(not result.inside and result.by == "ballast" for result in plan.targets):
         yield (
             "No plan with these plates, mounts and limits brings every target nearer than "
-            f"{show.points(plan.bound_points or 0)} to its band. Another mount, more mass (over_required in [wishes]), or "
-            "the spring platforms for the diagonal would."
+            f"{show.points(plan.bound_points or 0)} to its band. Another mount, more mass (over_required in [wishes]), "
+            "or the spring platforms for the diagonal would."
         )
 
 
@@ -200,20 +202,16 @@ def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
             f"How the springs share a load off the centre line is not known: {share:g} % of the roll stiffness at the "
             f"front is assumed. If it is {low:g} to {high:g} %, the diagonal RF+LR after this plan is {between}."
         )
-        yield (
-            "To measure it: weigh, put a known mass (20 kg / 45 lb or more) far to the left, settle, weigh again. Front "
-            "roll share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre "
-            "line). Write it in [suspension] front_roll_share."
-        )
+        yield HOW_TO_MEASURE_ROLL_SHARE
     else:
         yield (
-            f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal RF+LR "
-            f"after this plan is {between}."
+            f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal "
+            f"RF+LR after this plan is {between}."
         )
     yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
     yield _guards(plan, show)
     if answer.question.car.chassis.centre_of_gravity_height is None:
-        yield "Height of the centre of gravity: not measured, so not planned for."
+        yield "The height of the centre of gravity has not been measured, so none is shown."
 
 
 def _guards(plan: Plan, show: Rounding) -> str:

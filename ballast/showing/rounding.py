@@ -37,6 +37,10 @@ class Rounding:
         """A number the user wrote, with the digits the user gave it."""
         return self._with(f"{self.units.outside(value, dimension):.10g}", dimension, unit)
 
+    def small(self, value: float, dimension: Dimension) -> str:
+        """A small step, to two digits."""
+        return self._with(f"{self.units.outside(value, dimension):.2g}", dimension, True)
+
     def length(self, value: float, unit: bool = True) -> str:
         """A length, to the millimetre or the tenth of an inch."""
         decimals = {"mm": 0, "m": 3, "in": 1}[self.units.length]

@@ -56,12 +56,12 @@ def _figures(weighed: Weighed, show: Rounding) -> Table:
             row("left", show.percent(car.left_percent, repeat.left_percent), show.points(spread.left_percent)),
             row(
                 "diagonal RF+LR",
-                show.percent(car.diagonal_percent.rf_lr, diagonal),
+                show.percent(both.rf_lr, diagonal),
                 show.points(spread.diagonal_percent),
             ),
             row(
                 "diagonal LF+RR",
-                show.percent(car.diagonal_percent.lf_rr, diagonal),
+                show.percent(both.lf_rr, diagonal),
                 show.points(spread.diagonal_percent),
             ),
             row("rear pair, LR less RR", show.mass(car.rear_pair), ""),
@@ -95,7 +95,8 @@ def centre_of_gravity(weighed: Weighed, show: Rounding) -> str:
         if centre.above_ground is not None
         else "; height not measured"
     )
-    return f"{show.length(centre.behind_front_axle)} behind the front axle, {sideways(centre.left_of_centre, show)}{height}."
+    across = sideways(centre.left_of_centre, show)
+    return f"{show.length(centre.behind_front_axle)} behind the front axle, {across}{height}."
 
 
 def sideways(left: float, show: Rounding) -> str:

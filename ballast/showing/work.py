@@ -17,7 +17,7 @@ def work(answer: Answer, show: Rounding) -> Section:
     for (mount, plate), count in off.items():
         by_place.setdefault(("take off", mount), []).append(f"{count} x {plate}")
     for (start, end, plate), count in moved.items():
-        by_place.setdefault(("move", f"{start} > {end}"), []).append(f"{count} x {plate}")
+        by_place.setdefault(("move", f"{start} to {end}"), []).append(f"{count} x {plate}")
     for verb, steps in (("fit", on), ("leave", _staying(plan))):
         for (mount, plate), count in steps.items():
             by_place.setdefault((verb, mount), []).append(f"{count} x {plate}")

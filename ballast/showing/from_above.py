@@ -1,0 +1,167 @@
+"""The car from above: wheels with their loads, mounts with what they carry, centre of gravity, reach of the ballast."""
+
+from matplotlib.patches import FancyBboxPatch, Polygon, Rectangle
+
+from ballast.corners import CORNERS, LEFT, Corner
+from ballast.showing.columns import Spot
+from ballast.showing.enlarged import crosses, draw_window, window
+from ballast.showing.lettering import LEADING, SIZE
+from ballast.showing.marks import (
+    AFTER,
+    AIM,
+    BEFORE,
+    CROSS,
+    DASHES,
+    DOTS,
+    EMPTIED,
+    FAINT,
+    IN_PLAN,
+    INK,
+    PAPER,
+    PLANNED,
+    QUIET,
+    REACHED,
+    SHADE,
+    WANTED,
+    Paper,
+)
+from ballast.showing.scene import CLEAR, COLUMN, MARGIN, ROW, Block, Scene, needed
+
+BAR = 4.5
+"""Thickness of a load bar. [pt]"""
+
+
+def draw_car(paper: Paper, scene: Scene, labels: tuple[Block, ...], spots: list[Spot]) -> None:
+    """Everything on and beside the car."""
+    _frame(paper, scene)
+    _reach(paper, scene)
+    _wheels(paper, scene)
+    heaviest = max(load for corner in CORNERS for _, load in scene.loads(corner))
+    for block, spot in zip(labels, spots, strict=True):
+        if block.corner:
+            _bars(paper, scene, block.corner, paper.origin[1] + spot.top, heaviest)
+        else:
+            _written(paper, scene, block, spot.on_left, paper.origin[1] + spot.top)
+    for number, mount in enumerate(scene.answer.question.car.mounts, start=1):
+        mark, place = scene.mark(mount), (mount.left_of_centre, mount.behind_front_axle)
+        paper.car.add_line(mark.at(*place, paper.car.transData, f"mount-{number}", 5))
+        if mark is EMPTIED:
+            paper.car.add_line(CROSS.at(*place, paper.car.transData, f"emptied-{number}", 5.1))
+    _centres(paper, scene)
+
+
+def _frame(paper: Paper, scene: Scene) -> None:
+    """A body to carry the eye, both axles, the centre line. Only axles and centre line are to scale."""
+    chassis = scene.answer.question.car.chassis
+    front, rear = scene.ends
+    half = max(chassis.track_front, chassis.track_rear) / 2
+    corner = 0.28 * half
+    paper.car.add_patch(
+        FancyBboxPatch(
+            (-half + corner, front + corner),
+            2 * (half - corner),
+            rear - front - 2 * corner,
+            boxstyle=f"round,pad={corner}",
+            facecolor=SHADE,
+            edgecolor="none",
+            zorder=0.5,
+            gid="body",
+        )
+    )
+    for aft, track in ((0.0, chassis.track_front), (chassis.wheelbase, chassis.track_rear)):
+        paper.car.plot((-track / 2, track / 2), (aft, aft), color=FAINT, linewidth=1.6, zorder=1)
+    paper.car.plot((0, 0), (front, rear), color=FAINT, linewidth=0.8, dashes=(8, 3, 1.5, 3), zorder=1)
+    x, y = paper.place(front, 0.0)
+    paper.write(x, y - 5, "front", ink=QUIET, align="center")
+
+
+def _wheels(paper: Paper, scene: Scene) -> None:
+    length, wide = scene.tyre
+    for corner in CORNERS:
+        aft, left = scene.patch(corner)
+        paper.car.add_patch(
+            Rectangle(
+                (left - wide / 2, aft - length / 2),
+                wide,
+                length,
+                facecolor=PAPER,
+                edgecolor=INK,
+                linewidth=1.2,
+                gid=f"wheel-{corner}",
+                zorder=4,
+            )
+        )
+        x, y = paper.place(aft, left)
+        paper.write(x, y + SIZE * 0.36, corner, bold=True, align="center")
+
+
+def _bars(paper: Paper, scene: Scene, corner: Corner, top: float, heaviest: float) -> None:
+    on_left = corner in LEFT
+    inner = MARGIN + COLUMN if on_left else scene.wide - MARGIN - COLUMN
+    loads = scene.loads(corner)
+    top += ROW * (2 - len(loads)) / 2
+    for word, load in loads:
+        long = COLUMN * max(load, 0.0) / heaviest
+        after = word == "after"
+        text = f"{word} {scene.show.mass(load)}"
+        paper.write(inner, top + SIZE, text, bold=after, align="right" if on_left else "left")
+        face, edge = (PLANNED, PLANNED) if after else (PAPER, INK)
+        start = inner - long if on_left else inner
+        paper.box(start, top + SIZE + 3, long, BAR, face, edge, gid=f"load-{corner}-{word}")
+        top += ROW
+
+
+def _written(paper: Paper, scene: Scene, block: Block, on_left: bool, top: float) -> None:
+    x = MARGIN + COLUMN if on_left else scene.wide - MARGIN - COLUMN
+    end = paper.origin[0] + block.label.anchor[0], paper.origin[1] + block.label.anchor[1]
+    level, side = top + block.label.lead, -1 if on_left else 1
+    bend = paper.origin[0] + side * scene.bend
+    turns = (end[0] - bend) * side < 0
+    xs = (x - 3 * side, *((bend,) if turns else ()), end[0])
+    paper.line(xs, (level, *((level,) if turns else ()), end[1]), QUIET, 0.7)
+    for line, (text, bold, ink) in enumerate(block.lines):
+        baseline = top + LEADING * line + SIZE * 0.95
+        paper.write(x, baseline, text, bold=bold, ink=ink, align="right" if on_left else "left")
+
+
+def _reach(paper: Paper, scene: Scene) -> None:
+    reach = scene.answer.plan.reach
+    if not reach or len(reach.outline) < 2:
+        return
+    corners = [(left, aft) for aft, left in reach.outline]
+    paper.car.add_patch(
+        Polygon(corners, facecolor=REACHED, edgecolor=PLANNED, linewidth=0.9, linestyle=DASHES, gid="reach", zorder=0.8)
+    )
+
+
+def _centres(paper: Paper, scene: Scene) -> None:
+    plan, car = scene.answer.plan, paper.car
+    (front, rear), half = scene.ends, (scene.edge - CLEAR) / scene.scale
+    frame = window(plan)
+    if frame and plan.tolerance:
+        draw_window(car, frame, plan.tolerance, ((front, rear), (-half, half)), "window")
+        aim = crosses(plan.tolerance.aim)
+        if aim:
+            car.add_line(AIM.at(aim[1], aim[0], car.transData, "aim", 7))
+    for name, mark, cases in (("before", BEFORE, (plan.before,)), ("after", AFTER, plan.cases[:1])):
+        for case in cases:
+            centre = case.centre_of_gravity
+            car.add_line(
+                mark.at(centre.left_of_centre, centre.behind_front_axle, car.transData, name, 7 + (mark is AFTER))
+            )
+    if not plan.reach:
+        return
+    _needed(paper, scene, half)
+    planned = crosses(plan.reach.planned)
+    if planned:
+        car.add_line(IN_PLAN.at(planned[1], planned[0], car.transData, "ballast-planned", 8))
+
+
+def _needed(paper: Paper, scene: Scene, half: float) -> None:
+    mark, aft, left = needed(scene)
+    if mark and aft is not None and left is not None:
+        paper.car.add_line(mark.at(left, aft, paper.car.transData, "ballast-needed", 7.5))
+    elif aft is not None or left is not None:
+        xs = (-half, half) if left is None else (left, left)
+        ys = scene.ends if aft is None else (aft, aft)
+        paper.car.plot(xs, ys, color=WANTED, linewidth=1.2, dashes=DOTS, zorder=3.5, gid="ballast-needed")

@@ -1,0 +1,1 @@
+"""Checks of ballast against things outside it."""

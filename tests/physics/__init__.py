@@ -1,0 +1,1 @@
+"""The physics, file by file."""

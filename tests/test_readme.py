@@ -1,0 +1,84 @@
+"""The README says what the program does: its blocks are run, its output and its key tables are the program's own."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, get_args
+
+import pytest
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from ballast.records.car import Car
+from ballast.records.quantities import Record
+from ballast.records.rulebook import Rulebook
+from ballast.records.weighing import WeighIn
+
+ROOT = Path(__file__).parents[1]
+README = ROOT / "README.md"
+
+
+def test_there_are_exactly_two_lines_to_copy() -> None:
+    """Two shell blocks of one line each: one plans a shipped example, one runs the test suite."""
+    blocks = re.findall(r"```sh\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    assert [block.count("\n") for block in blocks] == [1, 1]
+    assert "ballast plan examples/" in blocks[0]
+    assert "pytest" in blocks[1]
+
+
+def test_the_python_block_runs(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """The block under "From Python" runs as printed."""
+    monkeypatch.chdir(ROOT)
+    block = re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)[0]
+    exec(compile(block, "README.md", "exec"), {})
+    assert "proved best" in capsys.readouterr().out
+
+
+def test_the_output_shown_is_real(request: pytest.FixtureRequest) -> None:
+    """The output in the README is how the saved plan of the example reads."""
+    sheet = (ROOT / "tests" / "golden" / "sheets" / "circuit-saloon.txt").read_text(encoding="utf-8")
+    shown = sheet.partition("\nCENTRE OF GRAVITY")[0]
+    _compare("output: plan examples/circuit-saloon", f"```text\n{shown}```\n", request)
+
+
+def test_the_key_tables_are_those_of_the_records(request: pytest.FixtureRequest) -> None:
+    """The README's tables of keys are the records' own words."""
+    parts = []
+    for title, model in (("The car", Car), ("A weigh-in", WeighIn), ("A rulebook", Rulebook)):
+        parts.append(f"### {title}\n")
+        parts.extend(_tables(model))
+    _compare("keys", "\n".join(parts), request)
+
+
+def _compare(mark: str, wanted: str, request: pytest.FixtureRequest) -> None:
+    text = README.read_text(encoding="utf-8")
+    before, _, rest = text.partition(f"<!-- {mark} -->\n")
+    found, _, after = rest.partition("<!-- end -->")
+    if request.config.getoption("--update-golden"):
+        README.write_text(f"{before}<!-- {mark} -->\n{wanted}<!-- end -->{after}", encoding="utf-8")
+    else:
+        assert found == wanted
+
+
+def _tables(model: type[BaseModel], prefix: str = "") -> Iterator[str]:
+    """One Markdown table for each table of a file, an outer table before the ones inside it."""
+    fields = {field.alias or name: field for name, field in model.model_fields.items()}
+    inner = {key: record for key, field in fields.items() if (record := _record(field.annotation))}
+    keys = [_row(key, field) for key, field in fields.items() if key not in inner]
+    if keys:
+        yield "| key | needed | meaning |\n|---|---|---|\n" + "".join(keys)
+    for key, record in inner.items():
+        several = "tuple" in str(fields[key].annotation)
+        title = f"[[{prefix}{key}]]" if several else f"[{prefix}{key}]"
+        yield f"**`{title}`** {fields[key].description}\n"
+        yield from _tables(record, f"{prefix}{key}.")
+
+
+def _row(key: str, field: FieldInfo) -> str:
+    return f"| `{key}` | {'yes' if field.is_required() else 'no'} | {field.description} |\n"
+
+
+def _record(annotation: Any) -> type[Record] | None:
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _record(part))), None)
