@@ -12,7 +12,7 @@ from ballast.physics.quality import repeatability
 from ballast.physics.statics import Array, height_after
 from ballast.planning import requirement
 from ballast.planning.cases import Band, bands, cases, layout
-from ballast.planning.measures import changes
+from ballast.planning.measures import changes, nominal_totals
 from ballast.planning.planner import Decision, Task, decide, written
 from ballast.records.plan import (
     Answer,
@@ -87,7 +87,7 @@ def _record(question: Question, task: Task, decision: Decision) -> Plan:
     targets = tuple(_target(band, weighed, loads) for band in task.bands)
     return record.replace(
         balance_miss_points=max((t.miss_points for t in targets if t.by == "ballast"), default=None),
-        bound_points=next((wish.bound for wish in decision.wishes if wish.name == "balance"), None),
+        bound_points=_bound(task, decision),
         ballast_total=float((counts @ room.plate_mass).sum()),
         fixing_total=float(room.fixing @ room.in_use(counts)),
         fit=tuple(
@@ -105,6 +105,21 @@ def _record(question: Question, task: Task, decision: Decision) -> Plan:
         reach=reach(task, counts),
         tolerance=tolerance(task, counts),
     )
+
+
+def _bound(task: Task, decision: Decision) -> float | None:
+    """What no plan's miss can be below, as a share of the car's own total; none when no balance was asked for.
+
+    The wish is bounded in weighted points of the nominal total. The heaviest weight and the greatest total of the
+    window turn that into a bound for the miss of any plan.
+    """
+    wish = next((wish for wish in decision.wishes if wish.name == "balance"), None)
+    if wish is None:
+        return None
+    weight = max(band.weight for band in task.bands if band.by_ballast)
+    nominal = nominal_totals(task.cases, task.required)
+    over = max(decision.greatest - task.required, 0.0)
+    return wish.bound / weight * float((nominal / (nominal + over)).min())
 
 
 def _under_roll_share(question: Question, counts: Array, share: float) -> CaseLoads:

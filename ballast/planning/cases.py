@@ -67,15 +67,17 @@ class Layout:
 
     def most(self) -> Array:
         """Greatest mass each mount can carry, hardware included, of plates cut to any size. Returns (M,). [kg]"""
-        mass, takes = self.plate_mass, self.accepts
-        heaviest = (takes * mass).max(axis=1)
-        per_height = (
-            takes * np.divide(mass, self.thickness, out=np.full(len(mass), np.inf), where=self.thickness > 0)
-        ).max(axis=1, where=takes > 0, initial=0.0)
-        with np.errstate(invalid="ignore"):
-            stacked = np.where(np.isfinite(self.stack), self.stack * per_height, np.inf)
-            counted = np.where(np.isfinite(self.pieces), self.pieces * heaviest, np.inf)
-        plates = np.minimum.reduce([self.capacity - self.fixing, stacked, counted, takes @ (mass * self.owned)])
+        takes = self.accepts > 0
+        heaviest = np.where(takes, self.plate_mass, 0.0).max(axis=1)
+        flat = self.thickness <= 0
+        densest = np.where(flat, np.inf, self.plate_mass / np.where(flat, 1.0, self.thickness))
+        stacked, counted = np.full(len(takes), np.inf), np.full(len(takes), np.inf)
+        for m in np.flatnonzero(np.isfinite(self.stack)):
+            stacked[m] = self.stack[m] * np.where(takes[m], densest, 0.0).max()
+        for m in np.flatnonzero(np.isfinite(self.pieces)):
+            counted[m] = self.pieces[m] * heaviest[m]
+        owned = np.where(takes, self.plate_mass * self.owned, 0.0).sum(axis=1)
+        plates = np.minimum.reduce([self.capacity - self.fixing, stacked, counted, owned])
         return np.asarray(np.where(plates > 0, plates + self.fixing, 0.0))
 
     def loads_of(self, counts: Array) -> Array:

@@ -22,6 +22,8 @@ YAW_RESOLUTION = 0.1
 ONE_PIECE = 1.0
 ALMOST_ONE = 0.999
 """Whole-numbered wishes are proved once no better whole number is left."""
+FIRST_PART = 0.2
+"""Part of the time limit that the least total may take."""
 SLACK = 1e-6
 """What a hold gives way beyond its value, for the solver's own tolerance."""
 
@@ -73,10 +75,10 @@ class Decision:
 
 def decide(task: Task) -> Decision:
     """Choose counts: legal first, then the wishes in order, all within the time limit of the question."""
-    deadline = time.perf_counter() + task.wishes.seconds
     began = time.perf_counter()
+    deadline = began + task.wishes.seconds
     programme = task.programme()
-    least = solve(programme.problem, programme.objectives["total"], task.wishes.mass_resolution, task.wishes.seconds)
+    least = _least(task, programme, deadline)
     goals, left_out = _goals(task, programme)
     if not least.values:
         impossible = least.status == "impossible"
@@ -104,10 +106,22 @@ def decide(task: Task) -> Decision:
     return Decision(outcome, counts, greatest, wishes, left_out, None, (), time.perf_counter() - began)
 
 
+def _least(task: Task, programme: Programme, deadline: float) -> Solution:
+    """The least total that can be built at or above the required one, from which the mass window counts.
+
+    It is no wish of anybody's, so a part of the time is enough for it, unless that finds nothing at all.
+    """
+    total, resolution = programme.objectives["total"], task.wishes.mass_resolution
+    least = solve(programme.problem, total, resolution, FIRST_PART * (deadline - time.perf_counter()))
+    if least.status == "none":
+        least = solve(programme.problem, total, resolution, deadline - time.perf_counter())
+    return least
+
+
 def written(task: Task) -> Programme:
     """The programme as the first wish sees it, with the upper end of the mass window, for writing to a file."""
     programme = task.programme()
-    least = solve(programme.problem, programme.objectives["total"], task.wishes.mass_resolution, task.wishes.seconds)
+    least = _least(task, programme, time.perf_counter() + task.wishes.seconds)
     if least.values:
         greatest_total(programme, least.value + task.wishes.over_required)
     goals, _ = _goals(task, programme)
@@ -157,9 +171,10 @@ def _measured(task: Task, goal: Goal, counts: Array) -> float:
 
 def _result(task: Task, goal: Goal, answer: Solution, limit: float, counts: Array) -> WishResult:
     value = _measured(task, goal, counts)
-    bound = max(answer.bound, 0.0) if np.isfinite(answer.bound) else 0.0
+    bound = answer.bound if np.isfinite(answer.bound) else 0.0
     if goal.gap == ALMOST_ONE:
         bound = float(np.ceil(bound - SLACK))
+    bound = bound if bound > 0 else 0.0  # no wish can be below nothing, and none reads "minus zero"
     return WishResult(
         name=goal.name,
         dimension=goal.dimension,
@@ -179,15 +194,14 @@ def _why(task: Task, deadline: float) -> tuple[float | None, tuple[Limit, ...]]:
     """The greatest total that can be had at all, and every family of limits that stands in the way by itself."""
     without_total = task.programme(frozenset({"required total"}))
     most = solve(
-        without_total.problem, -1 * without_total.objectives["total"], task.wishes.mass_resolution, _left(deadline)
+        without_total.problem,
+        -1 * without_total.objectives["total"],
+        task.wishes.mass_resolution,
+        deadline - time.perf_counter(),
     )
     conflicts: list[Limit] = []
     for family in FAMILIES:
         relaxed = task.programme(frozenset({family}))
-        if solve(relaxed.problem, relaxed.objectives["total"], np.inf, _left(deadline)).values:
+        if solve(relaxed.problem, relaxed.objectives["total"], np.inf, deadline - time.perf_counter()).values:
             conflicts.append(family)
     return (-most.value if most.values else None), tuple(conflicts)
-
-
-def _left(deadline: float) -> float:
-    return max(deadline - time.perf_counter(), 1.0)

@@ -27,6 +27,7 @@ class Programme:
     bands: tuple[Band, ...]
     wishes: Wishes
     required: float
+    without: frozenset[Limit]
     problem: pulp.LpProblem
     count: dict[tuple[int, int], pulp.LpVariable] = field(default_factory=dict)
     use: dict[int, pulp.LpVariable] = field(default_factory=dict)
@@ -67,7 +68,8 @@ def build(
 
     required : least total of every legal case. [kg]
     """
-    programme = Programme(room, cases, bands, wishes, required, pulp.LpProblem("ballast", pulp.LpMinimize))
+    problem = pulp.LpProblem("ballast", pulp.LpMinimize)
+    programme = Programme(room, cases, bands, wishes, required, without, problem)
     _variables(programme)
     _count_changes(programme)
     for name, family in FAMILIES.items():
@@ -111,11 +113,17 @@ def _weighted(programme: Programme, factor: Array) -> pulp.LpAffineExpression:
 def _hardware(programme: Programme, m: int) -> None:
     """use[m] <= sum_p n[m,p] <= most[m] use[m]: hardware is on board when a plate is, and only then.
 
-    Not a limit that can be relaxed: without it, hardware would be free ballast.
+    Not a limit that can be relaxed: without it, hardware would be free ballast. most[m] is what the families
+    in force allow.
     """
-    room = programme.room
+    room, without = programme.room, programme.without
     lightest = float(room.plate_mass[room.accepts[m] > 0].min(initial=np.inf))
-    most = max(min(float(room.pieces[m]), float(room.capacity[m] // lightest)), float(room.fitted[m].sum()))
+    limits = {
+        "stock": float(room.owned.sum()),
+        "capacity": float(room.capacity[m] // lightest),
+        "pieces": float(room.pieces[m]),
+    }
+    most = max(min(most for name, most in limits.items() if name not in without), float(room.fitted[m].sum()))
     programme.problem += programme.on_mount(m) <= most * programme.use[m], f"hardware_needed_{m:03d}"
     programme.problem += programme.on_mount(m) >= programme.use[m], f"hardware_unused_{m:03d}"
 

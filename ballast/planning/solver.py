@@ -45,8 +45,8 @@ def solve(
     gap : absolute distance from the proved bound at which to stop, in the objective's unit.
     seconds : time limit.
 
-    There is no start to hand over: HiGHS 1.16 now and then takes one into its reduced problem with a lower objective than
-    it has, cuts off every better answer, and calls the start proved (tests/solvers).
+    There is no start to hand over: HiGHS 1.16 now and then takes one into its reduced problem with a lower objective
+    than it has, cuts off every better answer, and calls the start proved.
     """
     began = time.perf_counter()
     if seconds <= 0:

@@ -11,6 +11,7 @@ from ballast.physics.statics import Array, contact_patches, stand
 from ballast.records.plan import About, Finding, Plan
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
+from ballast.records.weighed import CaseLoads
 from ballast.units import Dimension
 
 AGREEMENT = 1e-6
@@ -59,19 +60,71 @@ def _in_use(standing: Standing, mount: Mount) -> int:
 
 
 def _agree(question: Question, plan: Plan, standing: Standing) -> None:
-    ours = loads_with(question, standing, question.car.suspension.roll_share()[0])
+    """Raise DisagreementError when anything the plan states does not follow from its plates."""
+    car = question.car
+    plates = {plate.name: plate for plate in car.plates}
+    _same("rows of plates standing", len(plan.fit), len(standing))
+    _same("mounts and plates known", len(standing), sum(_known(question, *key) for key in standing))
+    loads = loads_with(question, standing, car.suspension.roll_share()[0])
     for case in plan.cases:
-        for corner, load in zip(CORNERS, ours, strict=True):
-            _same(f"kg on {corner} in case '{case.name}'", getattr(case.corner_loads, corner), float(load))
-        _same(f"kg in all in case '{case.name}'", case.total, float(ours.sum()))
-    if plan.moves is not None:
-        _same("changes", plan.moves, _moves(question, standing))
+        _agree_on_case(question, case, loads)
+    on_plates = sum(plates[name].mass * count for (_, name), count in standing.items())
+    _same("kg of plates", plan.ballast_total or 0.0, on_plates)
+    _same("kg of hardware", plan.fixing_total or 0.0, sum(_in_use(standing, m) * m.fixing_mass for m in car.mounts))
+    _same("changes", plan.moves or 0, _moves(question, standing))
+    before = {(row.mount, row.plate): row.count for row in question.weigh_in.fitted}
+    stated = {(row.mount, row.plate): (row.before, row.after) for row in plan.changes}
+    keys = [key for key in before.keys() | standing.keys() if before.get(key, 0) != standing.get(key, 0)]
+    changed = {key: (before.get(key, 0), standing.get(key, 0)) for key in keys}
+    _same("changed counts", len(stated.items() & changed.items()), max(len(stated), len(changed)))
+    required = required_total(question)
+    _same("kg required", plan.required_total, required)
+    _same("kg required, term by term", sum(term.mass for term in plan.requirement.terms), required)
+
+
+def _agree_on_case(question: Question, case: CaseLoads, loads: Array) -> None:
+    where, total = f"in case '{case.name}'", float(loads.sum())
+    load = dict(zip(CORNERS, map(float, loads), strict=True))
+    for corner in CORNERS:
+        _same(f"kg on {corner} {where}", getattr(case.corner_loads, corner), load[corner])
+    _same(f"kg in all {where}", case.total, total)
+    _same(f"of the total in front {where}", case.front_percent, (load["LF"] + load["RF"]) / total)
+    _same(f"of the total at the rear {where}", case.rear_percent, (load["LR"] + load["RR"]) / total)
+    _same(f"of the total on the left {where}", case.left_percent, (load["LF"] + load["LR"]) / total)
+    _same(f"of the total on RF+LR {where}", case.diagonal_percent.rf_lr, (load["RF"] + load["LR"]) / total)
+    _same(f"of the total on LF+RR {where}", case.diagonal_percent.lf_rr, (load["LF"] + load["RR"]) / total)
+    _same(f"kg of LR less RR {where}", case.rear_pair, load["LR"] - load["RR"])
+    chassis, centre = question.car.chassis, case.centre_of_gravity
+    aft = chassis.wheelbase * (load["LR"] + load["RR"]) / total
+    front, rear = load["LF"] - load["RF"], load["LR"] - load["RR"]
+    left = (front * chassis.track_front + rear * chassis.track_rear) / 2 / total
+    _same(f"m from the front axle to the centre of gravity {where}", centre.behind_front_axle, aft)
+    _same(f"m from the centre line to the centre of gravity {where}", centre.left_of_centre, left)
+
+
+def _known(question: Question, mount: str, plate: str) -> bool:
+    """Whether the car has this mount and the box this plate."""
+    return mount in {m.name for m in question.car.mounts} and plate in {p.name for p in question.car.plates}
+
+
+def required_total(question: Question) -> float:
+    """The least total of a legal car, from the files again: minimum and margin; else the aim; else as weighed.
+
+    Returns [kg].
+    """
+    minimum = question.rulebook.minimum_weight if question.rulebook else None
+    if minimum:
+        return minimum.mass + question.car.margin.total
+    if question.car.targets.total is not None:
+        return question.car.targets.total
+    readings = [sum(reading.in_order()) for reading in question.weigh_in.readings]
+    return sum(readings) / len(readings)
 
 
 def _same(what: str, planner: float, scrutineer: float) -> None:
     if abs(planner - scrutineer) > AGREEMENT:
         raise DisagreementError(
-            f"the planner says {planner:.6f} {what}, the scrutineer {scrutineer:.6f}. No plan is shown.\n"
+            f"the planner says {planner:.6g} {what}, the scrutineer {scrutineer:.6g}. No plan is shown.\n"
             "    Fix: this is a fault in the program, not in your files: please report it, with the files."
         )
 
@@ -89,7 +142,7 @@ def _moves(question: Question, standing: Standing) -> int:
 def _findings(question: Question, plan: Plan, standing: Standing) -> Iterator[Finding]:
     plates = {plate.name: plate for plate in question.car.plates}
     minimum = question.rulebook.minimum_weight if question.rulebook else None
-    required = sum(term.mass for term in plan.requirement.terms)
+    required = required_total(question)
     most = question.wishes.most_changes
     for case in plan.cases:
         if minimum:

@@ -1,0 +1,1 @@
+"""The planner against every possible way of fitting the plates of small cars."""

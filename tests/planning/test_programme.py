@@ -1,0 +1,120 @@
+"""Each family of limits of one tiny car, as the text of its rows: the same with every PuLP, and read by eye once.
+
+Renew with `pytest tests/planning --update-golden` when a family is meant to change, and say why.
+"""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pulp
+import pytest
+
+from ballast.planning.programme import FAMILIES, Programme, greatest_total, hold
+from ballast.records.plan import Limit
+from tests.conftest import Golden
+from tests.planning import tiny
+
+ROW = re.compile(r"^(?P<name>\w+): .*?(?=^\w+: |\Z)", re.M | re.S)
+GROUPS: dict[str, str] = {
+    "hardware": r"hardware_",
+    "changes counted": r"(change|put_on|taken_off)_",
+    "bands": r"(band|worst)_",
+    "aims": r"aim_",
+}
+"""Rows that no family can leave out: what hardware, changes and distances are."""
+
+
+def file_for(rows: str) -> str:
+    """Name of the golden file of some rows."""
+    return f"lp/{rows.replace(' ', '_')}.lp"
+
+
+def text_of(programme: Programme, folder: Path) -> str:
+    """The LP text of a programme."""
+    path = folder / "programme.lp"
+    programme.problem.writeLP(str(path))
+    return path.read_text(encoding="utf-8")
+
+
+def rows_of(programme: Programme, folder: Path) -> dict[str, str]:
+    """Rows by name, as text."""
+    text = text_of(programme, folder).partition("Subject To\n")[2].partition("Bounds\n")[0]
+    return {found["name"]: found[0] for found in ROW.finditer(text)}
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_the_rows_of_a_family(family: Limit, golden: Golden, tmp_path: Path) -> None:
+    """What a family of limits puts into the programme: the rows that are gone when it is left out."""
+    every, fewer = (rows_of(tiny.task().programme(without), tmp_path) for without in (frozenset(), frozenset({family})))
+    assert fewer.items() <= every.items(), "leaving a family out changes the rows of another"
+    golden(file_for(family), "".join(row for name, row in every.items() if name not in fewer))
+
+
+@pytest.mark.parametrize("group", GROUPS)
+def test_the_rows_that_say_what_things_are(group: str, golden: Golden, tmp_path: Path) -> None:
+    """Hardware goes with its plates, a move counts once, and a distance is that of the design."""
+    rows = rows_of(tiny.task().programme(), tmp_path)
+    golden(file_for(group), "".join(row for name, row in rows.items() if re.match(GROUPS[group], name)))
+
+
+def test_every_row_is_in_one_golden_file(tmp_path: Path) -> None:
+    """No row of the programme goes unread."""
+    every = rows_of(tiny.task().programme(), tmp_path)
+    read = {name for name in every if any(re.match(pattern, name) for pattern in GROUPS.values())}
+    for family in FAMILIES:
+        read |= every.keys() - rows_of(tiny.task().programme(frozenset({family})), tmp_path).keys()
+    assert every.keys() - read == set()
+
+
+ADDED: dict[str, Callable[[Programme], None]] = {
+    "greatest total": lambda programme: greatest_total(programme, 802.0),
+    "hold on balance": lambda programme: hold(programme, "balance", 0.25),
+    "hold on balance sum": lambda programme: hold(programme, "balance sum", 0.5),
+    "hold on mass": lambda programme: hold(programme, "mass", 1.5),
+    "hold on pieces": lambda programme: hold(programme, "pieces", 4.0),
+}
+
+
+@pytest.mark.parametrize("added", ADDED)
+def test_the_rows_added_wish_by_wish(added: str, golden: Golden, tmp_path: Path) -> None:
+    """The upper end of the mass window, and what later wishes may not exceed, with constants on the right side."""
+    programme = tiny.task().programme()
+    before = rows_of(programme, tmp_path)
+    ADDED[added](programme)
+    golden(file_for(added), "".join(row for name, row in rows_of(programme, tmp_path).items() if name not in before))
+
+
+def test_the_wishes_as_objectives(golden: Golden, tmp_path: Path) -> None:
+    """Every wish but yaw, whose factors are no short numbers; constants do not show in LP text."""
+    programme, shown = tiny.task().programme(), ""
+    for name in ("total", "mass", "changes", "pieces", "height", "balance", "balance sum", "aim"):
+        programme.problem.setObjective(programme.objectives[name])
+        text = text_of(programme, tmp_path).partition("OBJ: ")[2].partition("Subject To")[0]
+        shown += f"{name}: {text}"
+    golden("lp/wishes.lp", shown)
+
+
+def test_the_variables() -> None:
+    """Counts are whole and not below zero, hardware is there or not; what a mount does not take has no count there.
+
+    Not from the text: one PuLP writes a bound of zero for whole variables and another leaves it out.
+    """
+    programme = tiny.task().programme()  # kept by name: the variables of a later PuLP do not outlive their problem
+    variables = programme.problem.variables()
+    whole = {each.name: (each.lowBound, each.upBound) for each in variables if is_whole(each)}
+    split = {(each.lowBound, each.upBound) for each in variables if not is_whole(each)}
+    assert whole == {
+        "n_000_000": (0, None),
+        "n_000_001": (0, None),
+        "n_001_001": (0, None),
+        "use_000": (0, 1),
+        "moved_000": (0, None),
+        "moved_001": (0, None),
+    }
+    assert split == {(0, None)}
+
+
+def is_whole(variable: pulp.LpVariable) -> bool:
+    """Whether a variable takes whole numbers only."""
+    return bool(variable.cat == pulp.LpInteger)

@@ -1,0 +1,79 @@
+"""Plans with other plates in them: the record a planner would write if it had chosen these."""
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from ballast.jobs.plan import plan
+from ballast.jobs.standing import case_loads
+from ballast.records.plan import Plan
+from ballast.records.question import Question
+from tests.exactness.enumeration import Car, Counts
+from tests.random_cars import UNITS
+
+RULEBOOK = {
+    "units": UNITS,
+    "rulebook": {"name": "rules of an invented class"},
+    "minimum_weight": {
+        "mass": 1030.0,
+        "driver": "in",
+        "clause": "4.2",
+        "source": "invented",
+        "checked": date(2026, 3, 1),
+    },
+}
+CAR: dict[str, Any] = {
+    "units": UNITS,
+    "car": {"name": "an invented car", "wheelbase": 2.5, "track_front": 1.5, "track_rear": 1.5},
+    "suspension": {"front_roll_share": 0.5},
+    "mounts": [
+        {
+            "name": "nose",
+            "behind_front_axle": -0.5,
+            "left_of_centre": 0.0,
+            "capacity": 20.0,
+            "stack": 0.06,
+            "fixing_mass": 1.0,
+        },
+        {"name": "seat", "behind_front_axle": 1.0, "left_of_centre": 0.5, "capacity": 40.0, "pieces": 3},
+        {"name": "boot", "behind_front_axle": 2.75, "left_of_centre": -0.5, "capacity": 30.0, "takes": ["ten"]},
+    ],
+    "plates": [
+        {"name": "ten", "mass": 10.0, "count": 4, "thickness": 0.03},
+        {"name": "five", "mass": 5.0, "count": 4, "thickness": 0.02},
+    ],
+    "targets": {"left": {"aim": 0.5, "within": 0.01}},
+}
+WEIGH_IN: dict[str, Any] = {
+    "units": UNITS,
+    "weigh_in": {"date": date(2026, 3, 14), "driver": "in"},
+    "readings": [{"LF": 255.0, "RF": 255.0, "LR": 255.0, "RR": 255.0}],
+    "fitted": [{"mount": "boot", "plate": "ten", "count": 2, "stay": 1}],
+}
+
+
+def hand_written(**wishes: Any) -> Question:
+    """A car of round numbers with every kind of limit: 1020 kg as weighed, 1030 kg asked for, 20 kg in the boot."""
+    return Question.model_validate({"car": CAR | {"wishes": wishes}, "weigh_in": WEIGH_IN, "rulebook": RULEBOOK})
+
+
+def with_standing(question: Question, counts: Counts, written: Plan | None = None) -> Plan:
+    """What a plan would say of these plates, worked out without the planner. counts : (M, P)."""
+    car, record = Car(question), written or plan(question).plan
+    loads = car.loads(counts[None])[0]
+    names = [(mount.name, plate.name) for mount in car.mounts for plate in car.plates]
+    after = dict(zip(names, counts.ravel().tolist(), strict=True))
+    before = dict(zip(names, car.fitted.ravel().tolist(), strict=True))
+    return record.replace(
+        fit=tuple({"mount": m, "plate": p, "count": count} for (m, p), count in after.items() if count),
+        changes=tuple(
+            {"mount": m, "plate": p, "before": before[m, p], "after": count}
+            for (m, p), count in after.items()
+            if count != before[m, p]
+        ),
+        moves=int(car.moves(counts[None])[0]),
+        ballast_total=float((counts @ car.mass).sum()),
+        fixing_total=float(car.hardware[counts.sum(axis=1) > 0].sum()),
+        cases=(case_loads("as weighed", question.car.chassis, np.asarray(loads, dtype=float)),),
+    )
