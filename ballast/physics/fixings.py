@@ -13,29 +13,24 @@ from ballast.units import LENGTH, MASS, STANDARD_GRAVITY
 
 Direction = Literal["forward", "rearward", "sideways", "up"]
 Way = Literal["shear", "tension"]
-
+Factors = Mapping[Direction, float]
 PARTIAL_FACTOR = 1.25
 """gamma_M2, the value EN 1993-1-8 recommends. [-]"""
 SHANK_FACTOR, HEAD_FACTOR, COUNTERSUNK_FACTOR = 0.6, 0.9, 0.63
 """EN 1993-1-8, table 3.4: alpha_v of a plain shank, k2 of a full head and of a countersunk one. [-]"""
-
-LOAD_FACTORS: dict[Direction, float] = {"forward": 25.0, "rearward": 25.0, "sideways": 25.0, "up": 25.0}
+LOAD_FACTORS: Factors = {"forward": 25.0, "rearward": 25.0, "sideways": 25.0, "up": 25.0}
 """Load in multiples of standard gravity where the rules give none; the rules override it. [-]
-Common practice, no source for ballast. 25 g is what FIA Appendix J art. 253 asks of the fixings of cameras (2021, art. 2)
+Common practice, no source for ballast. 25 g is what FIA Appendix J art. 253 asks of fixings of cameras (2021, art. 2)
 and extinguishers (2011, 7.2.2 and 7.3.6, second-hand); as read they name no direction, so it is asked in each."""
-LOADED_IN: dict[Direction, Way] = {"forward": "shear", "rearward": "shear", "sideways": "shear", "up": "tension"}
-"""How each direction loads an upright bolt. Downward the floor carries, not the bolt."""
-
 NEGLECTED = (
     "strength of floor, bracket and plates; bearing in the holes; pull-through of heads and washers",
     "prying; overturning of a tall stack and bending of its bolts",
-    "unequal sharing between bolts; several directions at once",
-    "preload and friction; wear and fatigue",
+    "unequal sharing between bolts; several directions at once; preload, friction, wear and fatigue",
     "threads cut undersize for galvanising; nuts weaker than the bolt",
 )
 """What the utilisation of a bolt leaves out; to be said wherever it is shown."""
-
-PSI = MASS["lb"] * STANDARD_GRAVITY / LENGTH["in"] ** 2
+MM, INCH = LENGTH["mm"], LENGTH["in"]
+PSI = MASS["lb"] * STANDARD_GRAVITY / INCH**2
 """One pound-force per square inch. [Pa]"""
 
 
@@ -45,13 +40,18 @@ class NotCoveredError(ValueError):
 
 @dataclass(frozen=True)
 class Thread:
-    """A coarse thread. name : "M8"; designation : "M8x1.25"; diameter : nominal [m]; stress_area : nominal [m2]."""
+    """A thread, inch for unified and else metric. diameter, pitch : nominal [m]; designation : name with pitch."""
 
     name: str
     designation: str
     diameter: float
-    stress_area: float
+    pitch: float
     inch: bool
+
+    @property
+    def stress_area(self) -> float:
+        """Nominal stress area. [m2] Source: ISO 898-1 and ISO 724; for unified threads SAE J429 as reproduced."""
+        return pi / 4 * (self.diameter - (0.9743 if self.inch else 0.9382) * self.pitch) ** 2
 
 
 @dataclass(frozen=True)
@@ -83,46 +83,26 @@ class Loading:
     utilisation: float
 
 
-def metric_stress_area(diameter: float, pitch: float) -> float:
-    """Nominal stress area. diameter, pitch : [m]. Returns [m2]. Source: ISO 898-1 and ISO 724."""
-    return pi / 4 * (diameter - 0.9382 * pitch) ** 2
-
-
-def unified_stress_area(diameter: float, threads_per_inch: float) -> float:
-    """Nominal stress area. diameter : [m]; threads_per_inch : [1/in]. Returns [m2]. Source: SAE J429 as reproduced."""
-    return pi / 4 * (diameter - 0.9743 * LENGTH["in"] / threads_per_inch) ** 2
-
-
-def _metric(size: int, pitch: float) -> Thread:
-    wide, step = size * LENGTH["mm"], pitch * LENGTH["mm"]
-    return Thread(f"M{size}", f"M{size}x{pitch:g}", wide, metric_stress_area(wide, step), inch=False)
-
-
-def _unified(over: int, under: int, per_inch: int) -> Thread:
-    size, wide = f"{over}/{under}", over / under * LENGTH["in"]
-    return Thread(f"{size} in", f"{size}-{per_inch}", wide, unified_stress_area(wide, per_inch), inch=True)
-
-
+METRIC = ((5, 0.8), (6, 1.0), (8, 1.25), (10, 1.5), (12, 1.75), (14, 2.0), (16, 2.0), (20, 2.5))
+UNIFIED = (("1/4", 0.25, 20), ("5/16", 0.3125, 18), ("3/8", 0.375, 16), ("7/16", 0.4375, 14), ("1/2", 0.5, 13))
 THREADS = (
-    *(_metric(*row) for row in ((5, 0.8), (6, 1.0), (8, 1.25), (10, 1.5), (12, 1.75), (14, 2.0), (16, 2.0), (20, 2.5))),
-    *(_unified(*row) for row in ((1, 4, 20), (5, 16, 18), (3, 8, 16), (7, 16, 14), (1, 2, 13))),
+    *(Thread(f"M{size}", f"M{size}x{pitch:g}", size * MM, pitch * MM, inch=False) for size, pitch in METRIC),
+    *(Thread(f"{name} in", f"{name}-{n}", size * INCH, INCH / n, inch=True) for name, size, n in UNIFIED),
 )
-"""Coarse threads only. Source: ISO 898-1; the pitch of M20 and the 18 threads of 5/16 in from memory."""
-
+"""Coarse only. Sources: ISO 898-1 and SAE J429 as reproduced; the pitch of M20 and 5/16-18 from memory."""
+CLASSES = (("4.6", 0.6), ("4.8", 0.5), ("5.6", 0.6), ("5.8", 0.5), ("6.8", 0.5), ("8.8", 0.6), ("10.9", 0.5))
 STRENGTHS = (
-    *(Strength(name, mpa * 1e6, 0.6, inch=False) for name, mpa in (("4.6", 400), ("5.6", 500), ("8.8", 800))),
-    *(Strength(name, mpa * 1e6, 0.5, inch=False) for name, mpa in (("4.8", 400), ("5.8", 500), ("6.8", 600))),
-    Strength("10.9", 1000e6, 0.5, inch=False),
+    *(Strength(name, int(name.split(".")[0]) * 100e6, alpha, inch=False) for name, alpha in CLASSES),
     Strength("grade 2", 74_000 * PSI, 0.5, inch=True),
     Strength("grade 5", 120_000 * PSI, 0.6, inch=True),
 )
-"""Classes: fub of EN 1993-1-8, table 3.1; alpha_v of table 3.4 (that of 4.8, 5.8 and 6.8 from memory).
-Grades: SAE J429 to 3/4 in, second-hand (one copy prints 72,000 psi for grade 2). EN 1993-1-8 knows no grades; using its
-rules for them is our own conservative choice: 0.6 for grade 5 alone, the rough equivalent of 8.8."""
-
+"""Classes: the figure before the point is fub in 100 MPa, as in EN 1993-1-8, table 3.1; alpha_v of table 3.4 (that of
+4.8, 5.8 and 6.8 from memory). Grades: SAE J429 up to 3/4 in, second-hand (one copy prints 72,000 psi for grade 2).
+EN 1993-1-8 knows no grades: its rules with 0.6 for grade 5, the rough equivalent of 8.8, and else 0.5 are our own
+choice, meant to be conservative."""
 NOT_COVERED = {
     "12.9": "class 12.9 has no factor in EN 1993-1-8",
-    "grade 8": "the tensile strength of grade 8 was not read in any source",
+    "grade 8": "grade 8 was not in the SAE J429 copies read",
 }
 
 
@@ -136,17 +116,14 @@ def thread_named(name: str) -> Thread:
 
 
 def strength_named(name: str) -> Strength:
-    """The class or grade of a trade name: "8.8", "class 8.8", "grade 5", "5".
-
-    Raises NotCoveredError for one that exists but has no resistance here, ValueError for any other.
-    """
+    """The class or grade of a trade name: "8.8", "class 8.8", "grade 5", "5". Raises as `bolt_resistance` does."""
     for strength in STRENGTHS:
         if _folded(name) == _folded(strength.name):
             return strength
     for known, reason in NOT_COVERED.items():
         if _folded(name) == _folded(known):
             raise NotCoveredError(reason)
-    names = ", ".join([strength.name for strength in STRENGTHS] + list(NOT_COVERED))
+    names = ", ".join((*(strength.name for strength in STRENGTHS), *NOT_COVERED))
     raise ValueError(f"no strength class '{name}'; known are {names}")
 
 
@@ -155,66 +132,53 @@ def _folded(name: str) -> str:
     return word.removeprefix("class").removeprefix("grade")
 
 
-def shear_resistance(tensile: float, area: float, factor: float) -> float:
-    """Shear resistance of one plane, alpha_v fub A / gamma. tensile : fub [Pa]; factor : alpha_v [-]. Returns [N].
+def design_resistance(factor: float, tensile: float, area: float) -> float:
+    """Shear resistance in one plane, alpha_v fub A / gamma, or tension resistance, k2 fub As / gamma. [N]
 
-    area : stress area if the plane passes through the thread, gross area if through the shank. [m2]
+    factor : alpha_v or k2 [-]; tensile : fub [Pa]; area : stress area, or gross area of a plain shank in shear [m2].
     Source: EN 1993-1-8, table 3.4.
     """
     return factor * tensile * area / PARTIAL_FACTOR
 
 
-def tension_resistance(tensile: float, stress_area: float, factor: float = HEAD_FACTOR) -> float:
-    """Tension resistance, k2 fub As / gamma. tensile : fub [Pa]; stress_area : [m2]; factor : k2 [-]. Returns [N].
-
-    Source: EN 1993-1-8, table 3.4.
-    """
-    return factor * tensile * stress_area / PARTIAL_FACTOR
-
-
 def bolt_resistance(thread: str, strength: str, plain_shank: bool = False, countersunk: bool = False) -> Resistance:
     """What one bolt resists, by the trade names of its thread and class. The shear plane is in the thread unless told.
 
-    Raises NotCoveredError where no factor is known, rather than extrapolate; ValueError for an unknown name, and for an
-    inch grade of a metric thread or the reverse.
-    Source: EN 1993-1-8, table 3.4; the gross area is that of the nominal diameter.
+    Raises NotCoveredError for a class in NOT_COVERED, never extrapolating; ValueError for an unknown name, an inch grade
+    on a metric thread or the reverse. Source: EN 1993-1-8, table 3.4, gross area by the nominal diameter.
     """
     size, kind = thread_named(thread), strength_named(strength)
     if size.inch != kind.inch:
         fitting = ", ".join(other.name for other in STRENGTHS if other.inch == size.inch)
         raise ValueError(f"{size.name} bolts do not come in {kind.name}; use one of {fitting}")
-    in_plane = (pi / 4 * size.diameter**2, SHANK_FACTOR) if plain_shank else (size.stress_area, kind.thread_factor)
-    head = COUNTERSUNK_FACTOR if countersunk else HEAD_FACTOR
-    return Resistance(
-        shear_resistance(kind.tensile, *in_plane), tension_resistance(kind.tensile, size.stress_area, head)
-    )
+    alpha, area = (SHANK_FACTOR, pi / 4 * size.diameter**2) if plain_shank else (kind.thread_factor, size.stress_area)
+    tension = design_resistance(COUNTERSUNK_FACTOR if countersunk else HEAD_FACTOR, kind.tensile, size.stress_area)
+    return Resistance(shear=design_resistance(alpha, kind.tensile, area), tension=tension)
 
 
 def utilisation(shear: float, tension: float, bolt: Resistance) -> float:
     """The greater of Fv/FvRd + Ft/(1.4 FtRd) and Ft/FtRd: above 1 the bolt is too weak. [-]
 
-    shear, tension : forces on one bolt, not negative. [N]
-    Source: EN 1993-1-8, table 3.4, combined shear and tension.
+    shear, tension : forces on one bolt, not negative [N]. Source: EN 1993-1-8, table 3.4, combined shear and tension.
     """
     return max(shear / bolt.shear + tension / (1.4 * bolt.tension), tension / bolt.tension)
 
 
-def mount_loadings(
-    mass: float, bolt: Resistance, count: int, factors: Mapping[Direction, float] = LOAD_FACTORS
-) -> tuple[Loading, ...]:
-    """How far each direction uses the upright, equally loaded bolts of a mount.
+def mount_loadings(mass: float, bolt: Resistance, count: int, factors: Factors = LOAD_FACTORS) -> tuple[Loading, ...]:
+    """How far each direction of `factors` uses the upright, equally loaded bolts of a mount; others are not checked.
 
     mass : plates, clamp plates and hardware [kg]; count : bolts; factors : load factor of each direction [-].
-    Returns one Loading for each direction of `factors`, in its order; one left out is not checked.
+    In-plane directions load the bolts in shear, up in tension; downward the floor carries.
     Neglects what NEGLECTED names. Source: force = mass x factor x g.
     """
-    if count < 1 or not factors:
-        raise ValueError("a mount is checked with at least one bolt and at least one load factor")
-    if not all(isfinite(amount) and amount >= 0 for amount in (mass, *factors.values())):
-        raise ValueError("mass and load factors are finite and not negative")
+    if count < 1 or not all(isfinite(amount) and amount >= 0 for amount in (mass, *factors.values())):
+        raise ValueError("give at least one bolt; mass and load factors are finite and not negative")
+    if not factors or not set(factors) <= set(LOAD_FACTORS):
+        raise ValueError(f"give load factors for some of {', '.join(LOAD_FACTORS)}, and for nothing else")
     loadings = []
     for direction, factor in factors.items():
-        force, way = mass * factor * STANDARD_GRAVITY, LOADED_IN[direction]
-        shear, tension = (force / count, 0.0) if way == "shear" else (0.0, force / count)
+        force = mass * factor * STANDARD_GRAVITY
+        way: Way = "tension" if direction == "up" else "shear"
+        shear, tension = (0.0, force / count) if way == "tension" else (force / count, 0.0)
         loadings.append(Loading(direction, way, factor, force, utilisation(shear, tension, bolt)))
     return tuple(loadings)

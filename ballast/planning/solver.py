@@ -39,11 +39,13 @@ def solve(
     objective: pulp.LpAffineExpression,
     gap: float,
     seconds: float,
+    ceiling: float = np.inf,
 ) -> Solution:
     """Minimise an expression over a problem's rows.
 
     gap : absolute distance from the proved bound at which to stop, in the objective's unit.
     seconds : time limit.
+    ceiling : only solutions with an objective of at most this are of interest; "impossible" then means there is none.
 
     There is no start to hand over: HiGHS 1.16 now and then takes one into its reduced problem with a lower objective
     than it has, cuts off every better answer, and calls the start proved.
@@ -53,7 +55,7 @@ def solve(
         return Solution("none", np.inf, -np.inf, {}, 0.0)
     columns = sorted(problem.variables(), key=lambda variable: str(variable.name))
     highs, api = _engine(), _highspy()
-    highs.passModel(_model(api, problem, objective, columns))
+    highs.passModel(_model(api, problem, objective, columns, ceiling))
     highs.setOptionValue("mip_abs_gap", gap)
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("time_limit", seconds)
@@ -63,26 +65,26 @@ def solve(
 
 def _answer(api: Any, highs: Any, columns: list[Any], seconds: float) -> Solution:
     status, info = highs.getModelStatus(), highs.getInfo()
-    nothing = Solution("none", np.inf, -np.inf, {}, seconds)
+    whole = any(column.cat == pulp.LpInteger for column in columns)
+    bound = float(info.mip_dual_bound) if whole and np.isfinite(info.mip_dual_bound) else -np.inf
     if status in (api.HighsModelStatus.kInfeasible, api.HighsModelStatus.kUnboundedOrInfeasible):
         # Every column is bounded through its rows, so "unbounded or infeasible" can only mean infeasible.
         return Solution("impossible", np.inf, np.inf, {}, seconds)
     if info.primal_solution_status != api.SolutionStatus.kSolutionStatusFeasible:
-        return nothing
+        return Solution("none", np.inf, bound, {}, seconds)
     values = {
         column.name: float(round(value)) if column.cat == pulp.LpInteger else float(value)
         for column, value in zip(columns, highs.getSolution().col_value, strict=True)
     }
-    whole = any(column.cat == pulp.LpInteger for column in columns)
     value = float(info.objective_function_value)
     if status == api.HighsModelStatus.kOptimal:
-        return Solution("proved", value, float(info.mip_dual_bound) if whole else value, values, seconds)
-    if status in (api.HighsModelStatus.kTimeLimit, api.HighsModelStatus.kInterrupt):
-        return Solution("found", value, float(info.mip_dual_bound) if whole else -np.inf, values, seconds)
-    return nothing
+        return Solution("proved", value, bound if whole else value, values, seconds)
+    return Solution("found", value, bound, values, seconds)
 
 
-def _model(api: Any, problem: pulp.LpProblem, objective: pulp.LpAffineExpression, columns: list[Any]) -> Any:
+def _model(
+    api: Any, problem: pulp.LpProblem, objective: pulp.LpAffineExpression, columns: list[Any], ceiling: float
+) -> Any:
     place = {column.name: number for number, column in enumerate(columns)}
     lp = api.HighsLp()
     lp.num_col_ = len(columns)
@@ -96,15 +98,20 @@ def _model(api: Any, problem: pulp.LpProblem, objective: pulp.LpAffineExpression
     kinds = api.HighsVarType
     lp.integrality_ = [kinds.kInteger if column.cat == pulp.LpInteger else kinds.kContinuous for column in columns]
     rows = list(problem.constraints())
-    lp.num_row_ = len(rows)
-    lp.row_lower_ = _limits((row.getLb() for row in rows), -api.kHighsInf)
-    lp.row_upper_ = _limits((row.getUb() for row in rows), api.kHighsInf)
+    lower = _limits((row.getLb() for row in rows), -api.kHighsInf)
+    upper = _limits((row.getUb() for row in rows), api.kHighsInf)
     starts, index, value = [0], [], []
     for row in rows:
         for variable, factor in row.items():
             index.append(place[variable.name])
             value.append(float(factor))
         starts.append(len(index))
+    if np.isfinite(ceiling):
+        index.extend(np.flatnonzero(cost).tolist())
+        value.extend(cost[cost != 0].tolist())
+        starts.append(len(index))
+        lower, upper = np.append(lower, -api.kHighsInf), np.append(upper, ceiling - lp.offset_)
+    lp.num_row_, lp.row_lower_, lp.row_upper_ = len(lower), lower, upper
     lp.a_matrix_.format_ = api.MatrixFormat.kRowwise
     lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
     lp.a_matrix_.index_ = np.array(index, dtype=np.int32)

@@ -97,5 +97,5 @@ class Wishes(Record):
     """points of balance too small to matter"""
     mass_resolution: PositiveMass = 0.1
     """mass too small to matter"""
-    seconds: Annotated[Number, Field(gt=0, le=86_400)] = 20.0
+    seconds: Annotated[Number, Field(gt=0, le=86_400)] = 10.0
     """time limit for the whole plan, in seconds"""

@@ -62,6 +62,24 @@ def test_a_small_problem_is_proved_with_its_constant() -> None:
     assert answer.values == pytest.approx({"x": 2.0, "y": 1.5}, abs=SOLVER)
 
 
+@pytest.mark.parametrize(("ceiling", "status"), [(13.99, "impossible"), (14.01, "proved"), (np.inf, "proved")])
+def test_a_ceiling_leaves_out_what_lies_above_it(ceiling: float, status: str) -> None:
+    """The best is 14, constant included: nothing is found below it, and a ceiling above it changes nothing."""
+    problem, objective = small()
+    answer = solve(problem, objective, gap=0.0, seconds=10.0, ceiling=ceiling)
+    assert answer.status == status
+    if answer.values:
+        assert answer.value == pytest.approx(14.0, abs=SOLVER)
+        assert answer.bound == pytest.approx(14.0, abs=SOLVER)
+
+
+def test_a_ceiling_does_not_stay() -> None:
+    """A ceiling is for one call: the problem is the same afterwards."""
+    problem, objective = small()
+    assert solve(problem, objective, gap=0.0, seconds=10.0, ceiling=10.0).status == "impossible"
+    assert solve(problem, objective, gap=0.0, seconds=10.0).status == "proved"
+
+
 def test_a_problem_without_whole_numbers_is_proved_too() -> None:
     """With x allowed to be split, x = 1.3 and y = 2.2: 3.9 + 4.4 + 5 = 13.3, value and bound alike."""
     problem = pulp.LpProblem("split_x", pulp.LpMinimize)
