@@ -7,6 +7,7 @@ alone: see NEGLECTED. The series rules and a qualified person decide. Inside uni
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import isfinite, pi
+from re import sub
 from typing import Literal
 
 from ballast.units import LENGTH, MASS, STANDARD_GRAVITY
@@ -97,13 +98,9 @@ STRENGTHS = (
     Strength("grade 5", 120_000 * PSI, 0.6, inch=True),
 )
 """Classes: the figure before the point is fub in 100 MPa, as in EN 1993-1-8, table 3.1; alpha_v of table 3.4 (that of
-4.8, 5.8 and 6.8 from memory). Grades: SAE J429 up to 3/4 in, second-hand (one copy prints 72,000 psi for grade 2).
-EN 1993-1-8 knows no grades: its rules with 0.6 for grade 5, the rough equivalent of 8.8, and else 0.5 are our own
-choice, meant to be conservative."""
-NOT_COVERED = {
-    "12.9": "class 12.9 has no factor in EN 1993-1-8",
-    "grade 8": "grade 8 was not in the SAE J429 copies read",
-}
+4.8, 5.8 and 6.8 from memory). Grades: SAE J429 up to 3/4 in, second-hand (one copy prints 72,000 psi for grade 2); to
+use EN 1993-1-8 for them, with 0.6 for grade 5 alone (roughly an 8.8), is our own choice, meant to be conservative."""
+NOT_COVERED = {"12.9": "class 12.9 has no factor in EN 1993-1-8", "grade 8": "grade 8 was in no source that was read"}
 
 
 def thread_named(name: str) -> Thread:
@@ -128,8 +125,7 @@ def strength_named(name: str) -> Strength:
 
 
 def _folded(name: str) -> str:
-    word = name.casefold().replace(" ", "").removesuffix('"').removesuffix("in")
-    return word.removeprefix("class").removeprefix("grade")
+    return sub(r'^class|^grade|in$|[" ]', "", name.casefold().strip())
 
 
 def design_resistance(factor: float, tensile: float, area: float) -> float:
@@ -144,7 +140,7 @@ def design_resistance(factor: float, tensile: float, area: float) -> float:
 def bolt_resistance(thread: str, strength: str, plain_shank: bool = False, countersunk: bool = False) -> Resistance:
     """What one bolt resists, by the trade names of its thread and class. The shear plane is in the thread unless told.
 
-    Raises NotCoveredError for a class in NOT_COVERED, never extrapolating; ValueError for an unknown name, an inch grade
+    Raises NotCoveredError for one of NOT_COVERED, never extrapolating; ValueError for an unknown name, or an inch grade
     on a metric thread or the reverse. Source: EN 1993-1-8, table 3.4, gross area by the nominal diameter.
     """
     size, kind = thread_named(thread), strength_named(strength)
@@ -168,8 +164,7 @@ def mount_loadings(mass: float, bolt: Resistance, count: int, factors: Factors =
     """How far each direction of `factors` uses the upright, equally loaded bolts of a mount; others are not checked.
 
     mass : plates, clamp plates and hardware [kg]; count : bolts; factors : load factor of each direction [-].
-    In-plane directions load the bolts in shear, up in tension; downward the floor carries.
-    Neglects what NEGLECTED names. Source: force = mass x factor x g.
+    In-plane directions load the bolts in shear, up in tension; force = mass x factor x g. Neglects: see NEGLECTED.
     """
     if count < 1 or not all(isfinite(amount) and amount >= 0 for amount in (mass, *factors.values())):
         raise ValueError("give at least one bolt; mass and load factors are finite and not negative")
@@ -179,6 +174,6 @@ def mount_loadings(mass: float, bolt: Resistance, count: int, factors: Factors =
     for direction, factor in factors.items():
         force = mass * factor * STANDARD_GRAVITY
         way: Way = "tension" if direction == "up" else "shear"
-        shear, tension = (0.0, force / count) if way == "tension" else (force / count, 0.0)
-        loadings.append(Loading(direction, way, factor, force, utilisation(shear, tension, bolt)))
+        each = (force / count, 0.0) if way == "shear" else (0.0, force / count)
+        loadings.append(Loading(direction, way, factor, force, utilisation(*each, bolt)))
     return tuple(loadings)

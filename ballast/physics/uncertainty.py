@@ -180,4 +180,4 @@ def chance_inside(value: float, low: float, high: float, uncertainty: float) -> 
         raise ValueError(f"nothing lies between {low} and {high}")
     if uncertainty == 0:
         return float(low <= value <= high)
-    return chance_below(value, high, uncertainty) - chance_below(value, low, uncertainty)
+    return max(0.0, chance_below(value, high, uncertainty) - chance_below(value, low, uncertainty))

@@ -6,7 +6,7 @@ here that covariance comes from what is known of the pads, and all figures come 
 
     u(total)  = 2 u                = 0.4 kg
     u(LR-RR)  = sqrt(2) u          = 0.282843 kg
-    cov(p, q) = u^2 (1 - 2p)(1 - 2q) / T^2            two percentages that share one corner
+    cov(p, q) = u^2 (1 - 2p)(1 - 2q) / T^2            two percentages that share one corner, same u
               front, left: 0.2^2 x (-0.127273)(-0.036364) / 1,100^2 = 1.52996e-10
               front, RF+LR and left, RF+LR: 0, since RF+LR is half
 """
@@ -67,8 +67,8 @@ def test_pads_of_two_makes() -> None:
     """DERIVED: u = 0.3 kg in front and 0.1 kg behind: total sqrt(2 x 0.09 + 2 x 0.01) = 0.447214 kg.
 
     Front: (1 - p)/T = 0.43636/1,100 at the front pads, p/T = 0.56364/1,100 at the rear ones, so
-    u = sqrt(2 (0.3 x 0.43636)^2 + 2 (0.1 x 0.56364)^2) / 1,100 = 0.018319 points. LR - RR: 0.141421 kg.
+    u = sqrt(2 (0.3 x 0.43636)^2 + 2 (0.1 x 0.56364)^2) / 1,100 = 0.018324 points. LR - RR: 0.141421 kg.
     """
     steps = np.array([0.3, 0.3, 0.1, 0.1]) * 12**0.5
     found = IN_PRINT * uncertainties(LOADS, pad_covariance(LOADS, steps))
-    assert found[[0, 1, 4]] == pytest.approx([0.447214, 0.018319, 0.141421], abs=TOLERANCE)
+    assert found[[0, 1, 4]] == pytest.approx([0.447214, 0.018324, 0.141421], abs=TOLERANCE)
