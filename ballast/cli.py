@@ -21,6 +21,9 @@ DONE, BROKEN, UNUSABLE, STOPPED = 0, 1, 2, 130
 
 CarFile = Annotated[Path, typer.Argument(metavar="CAR", help="The car file (TOML).")]
 WeighInFile = Annotated[Path, typer.Argument(metavar="WEIGH_IN", help="The weigh-in file (TOML).")]
+RulesFile = Annotated[
+    str | None, typer.Option("--rules", metavar="NAME_OR_FILE", help="A packaged rulebook by name, or a rulebook file.")
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace files that are there already.")]
 
@@ -43,31 +46,59 @@ def first(context: typer.Context) -> None:
 
 
 @app.command()
-def weigh(car: CarFile, weigh_in: WeighInFile, json: AsJson = False) -> None:
-    """Show what the scales say: percentages, diagonals, centre of gravity, repeatability.
+def weigh(car: CarFile, weigh_in: WeighInFile, rules: RulesFile = None, json: AsJson = False) -> None:
+    """Show what the scales say: percentages, diagonals, centre of gravity, repeatability; with --rules, the findings.
 
-    Example: ballast weigh car.toml weigh-in.toml
+    Example: ballast weigh car.toml weigh-in.toml --rules rulebook.toml
+
+    Exit status 0: done. 1: a limit of the rules is broken as the car stands. 2: the input cannot be used.
     """
     from ballast.jobs.weigh import weigh as job
-    from ballast.records.files import as_json, read_question
+    from ballast.records.files import as_json, read_question, rulebook_path
 
-    question = read_question(car, weigh_in)
+    question = read_question(car, weigh_in, rulebook_path(rules) if rules else None)
     weighed = job(question)
     if json:
         _print(as_json(weighed))
-        return
-    from ballast.showing.text import laid_out
-    from ballast.showing.weighing_sheet import weighing_sheet
+    else:
+        from ballast.showing.text import laid_out
+        from ballast.showing.weighing_sheet import weighing_sheet
 
-    _print(laid_out(weighing_sheet(question, weighed)))
+        _print(laid_out(weighing_sheet(question, weighed)))
+    if any(finding.verdict == "fail" for finding in weighed.findings):
+        raise typer.Exit(BROKEN)
+
+
+@app.command()
+def rules(
+    name_or_file: Annotated[
+        str | None, typer.Argument(metavar="[NAME_OR_FILE]", help="A packaged rulebook by name, or a rulebook file.")
+    ] = None,
+    json: AsJson = False,
+) -> None:
+    """List the packaged rulebooks, or show one: every limit with its clause, source and the day it was checked.
+
+    Example: ballast rules kart-endurance
+    """
+    from ballast.records import files
+    from ballast.showing.rules_sheet import list_of_rules, rules_sheet
+    from ballast.showing.text import laid_out
+
+    if name_or_file is None:
+        books = {name: files.read_rulebook(files.rulebook_path(name)) for name in files.rulebook_names()}
+        _print(files.books_as_json(books) if json else laid_out(list_of_rules(books)))
+        return
+    book = files.read_rulebook(files.rulebook_path(name_or_file))
+    _print(files.as_json(book) if json else laid_out(rules_sheet(book)))
 
 
 @app.command()
 def plan(
     car: CarFile,
     weigh_in: WeighInFile,
-    rules: Annotated[
-        str | None, typer.Option(metavar="NAME_OR_FILE", help="A packaged rulebook by name, or a rulebook file.")
+    rules: RulesFile = None,
+    ledger: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Your own readings against official ones (TOML).")
     ] = None,
     json: AsJson = False,
     save: Annotated[Path | None, typer.Option(metavar="FILE", help="Keep the question and the plan (JSON).")] = None,
@@ -81,7 +112,7 @@ def plan(
         int | None, typer.Option(min=0, metavar="N", help="Greatest number of plates put on, taken off or moved.")
     ] = None,
     seconds: Annotated[
-        float | None, typer.Option(min=0.01, metavar="S", help="Time limit for the whole plan, in seconds.")
+        float | None, typer.Option(min=0.01, max=86400, metavar="S", help="Time limit for the whole plan, in seconds.")
     ] = None,
     overwrite: Overwrite = False,
 ) -> None:
@@ -95,10 +126,16 @@ def plan(
     from ballast.jobs import plan as job
     from ballast.records import files
 
-    outputs = [path for path in (save, picture, write_lp) if path]
-    files.refuse_existing(outputs, overwrite)
     kind = _picture_kind(picture) if picture else None
-    question = files.read_question(car, weigh_in, files.rulebook_path(rules) if rules else None)
+    rulebook = files.rulebook_path(rules) if rules else None
+    outputs = [path for path in (save, picture, write_lp) if path]
+    if write_lp and (len(outputs) > 1 or json):
+        raise typer.BadParameter(
+            "writes the programme and stops: leave out --save, --picture and --json.", param_hint="--write-lp"
+        )
+    files.refuse_clashes(outputs, [path for path in (car, weigh_in, rulebook, ledger) if path])
+    files.refuse_existing(outputs, overwrite)
+    question = files.read_question(car, weigh_in, rulebook, ledger)
     question = question.with_limits(most_changes=most_changes, seconds=seconds)
     if write_lp:
         files.write_whole(write_lp, job.programme_text(question), overwrite)
@@ -176,6 +213,9 @@ def main() -> None:
     except BrokenPipeError:  # the reader of the pipe has gone: nothing left to say
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(DONE)
+    except OSError as error:  # a full disk behind the standard output
+        _tell(f"ballast: cannot write: {error.strerror or error}")
+        sys.exit(BROKEN)
     except KeyboardInterrupt:
         _tell("Stopped.")
         sys.exit(STOPPED)

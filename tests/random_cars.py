@@ -68,6 +68,8 @@ class Recipe:
     roll_share: bool = True
     """the front share of the roll stiffness is known"""
     over_required: float = 2.0
+    rules: bool = False
+    """a rulebook with limits of many kinds, bolts and materials, losses, pads with errors"""
 
 
 def drawn(rng: Generator, mounts: int, kinds: int, owned: int) -> Recipe:
@@ -143,18 +145,22 @@ def question(recipe: Recipe, rng: Generator) -> Question:
     }
     if recipe.roll_share:
         car["suspension"] = {"front_roll_share": _hundredth(rng.uniform(0.35, 0.7))}
-    rulebook = None
+    rulebook: dict[str, Any] | None = None
     if recipe.required == "total":
         car["targets"]["total"] = required
     if recipe.required == "minimum":
         car["margin"] = {"total": 1.5}
         rulebook = _rulebook(round(required - 1.5, 1))
-    weigh_in = {
+    weigh_in: dict[str, Any] = {
         "units": UNITS,
         "weigh_in": {"date": date(2026, 3, 14), "driver": "in"},
         "readings": [dict(zip(("LF", "RF", "LR", "RR"), map(float, row), strict=True)) for row in readings],
         "fitted": fitted,
     }
+    if recipe.rules and rulebook is not None:
+        rulebook |= _more_rules(rng, car, np.mean(readings, axis=0), movable)
+        rulebook |= _two_minima(rng, rulebook["minimum_weight"])
+        _told_by_the_weigh_in(rng, car, weigh_in)
     return Question.model_validate({"car": car, "weigh_in": weigh_in, "rulebook": rulebook})
 
 
@@ -178,6 +184,16 @@ def tight_question(seed: int) -> Question:
             recipe = replace(recipe, fitted=True, stays=True, required="as weighed", pieces=True, stack=True)
         case _:
             recipe = replace(recipe, wanted=float(rng.uniform(0.5, 0.9)), required="total", pieces=True, fixing=True)
+    return question(recipe, rng)
+
+
+def ruled_question(seed: int, mounts: int = 0, kinds: int = 0) -> Question:
+    """A car under a rulebook with limits of many kinds; small enough to try every way, unless told to be larger."""
+    rng = np.random.default_rng(seed)
+    mounts, kinds = mounts or int(rng.integers(2, 4)), kinds or int(rng.integers(1, 4))
+    recipe = drawn(rng, mounts, kinds, owned=4)
+    wanted = float(rng.uniform(0.0, 0.6))
+    recipe = replace(recipe, required="minimum", rules=True, stack=True, heights=True, wanted=wanted)
     return question(recipe, rng)
 
 
@@ -305,3 +321,127 @@ def _rulebook(minimum: float) -> dict[str, Any]:
             "checked": date(2026, 3, 1),
         },
     }
+
+
+RULED: dict[str, Any] = {"clause": "2.1", "source": "invented", "checked": date(2026, 3, 1)}
+"""What every limit of an invented rulebook carries."""
+
+
+def _more_rules(
+    rng: Generator, car: dict[str, Any], loads: np.ndarray[Any, np.dtype[np.float64]], movable: float
+) -> dict[str, Any]:
+    """Limits of every kind a rulebook has, each there now and then, and what the car needs for them."""
+
+    def chance(part: float) -> bool:
+        return bool(rng.random() < part)
+
+    masses, total = [plate["mass"] for plate in car["plates"]], float(loads.sum())
+    state = RULED | {"driver": "in" if chance(0.85) else "out"}
+    rules: dict[str, Any] = {}
+    if chance(0.35):
+        greatest = round(movable * float(rng.uniform(0.2, 1.0)), 1)
+        rules["ballast_total"] = RULED | {"greatest": greatest, "hardware_counts": chance(0.5)}
+    if chance(0.35):
+        piece = float(rng.choice(masses)) + float(rng.choice([0.0, 0.5]))
+        rules["ballast_piece"] = RULED | ({"greatest": piece} if chance(0.6) else {"least": piece})
+    for plate in car["plates"]:
+        plate["material"] = str(rng.choice(["steel", "lead", "tungsten"])) if chance(0.8) else None
+    if chance(0.3):
+        rules["ballast_material"] = RULED | {"barred": [str(rng.choice(["lead", "tungsten"]))]}
+    if chance(0.2):
+        rules["ballast_stack"] = RULED | {"greatest": round(float(rng.uniform(0.02, 0.08)), 3)}
+    if chance(0.3):
+        least = round(float(loads[:2].sum() + total * rng.uniform(-0.01, 0.01)), 1)
+        rules["front_axle"] = state | {"least": least}
+    if chance(0.3):
+        least = round(float(loads[1::2].sum() + total * rng.uniform(-0.01, 0.01)), 1)
+        rules["right_side"] = state | {"least": least}
+    if chance(0.3):
+        share = float(loads[0::2].sum()) / total + float(rng.uniform(-0.005, 0.01))
+        rules["left_share"] = state | {"greatest": round(share, 3)}
+    if chance(0.3):
+        share = float(loads[2:].sum()) / total + float(rng.uniform(-0.005, 0.01))
+        rules["rear_share"] = state | {"greatest": round(share, 3)}
+    if chance(0.15):
+        place = {
+            "behind_front_axle": _hundredth(rng.uniform(0, 2)),
+            "left_of_centre": _hundredth(rng.uniform(-0.4, 0.4)),
+        }
+        rules["success_ballast"] = RULED | {"mass": _hundredth(rng.uniform(2, 15))} | place
+    if chance(0.2):
+        factors = {way: float(rng.integers(5, 40)) for way in ("forward", "rearward", "sideways", "up")}
+        rules["load_factors"] = RULED | factors
+    rules |= _zones(rng, car) | _bolted(rng, car)
+    return rules
+
+
+def _zones(rng: Generator, car: dict[str, Any]) -> dict[str, Any]:
+    """Up to two zones: a box in one, two or three directions, or a name that some mounts carry."""
+    zones = []
+    if rng.random() < 0.35:
+        for number in range(int(rng.integers(1, 3))):
+            ends = np.sort(np.round(rng.uniform(-0.4, 3.0, 2), 2))
+            ends[1] = max(float(ends[1]), float(ends[0]) + 1.5)
+            zone = RULED | {"name": f"box {number}", "behind_front_axle": [float(ends[0]), float(ends[1])]}
+            if rng.random() < 0.4:
+                zone["left_of_centre"] = [-0.5, _hundredth(rng.uniform(0.0, 0.6))]
+            if rng.random() < 0.4:
+                zone["above_ground"] = [0.1, _hundredth(rng.uniform(0.2, 0.5))]
+            zones.append(zone)
+        if rng.random() < 0.5:
+            zones[-1] = RULED | {"name": "floor", "by_name": True}
+            for mount in car["mounts"]:
+                mount["zone"] = "floor" if rng.random() < 0.5 else None
+    return {"ballast_zone": zones}
+
+
+def _bolted(rng: Generator, car: dict[str, Any]) -> dict[str, Any]:
+    """Bolts at most mounts, and up to two rules about them."""
+    strengths = ("4.6", "5.8", "8.8", "10.9", "12.9")
+    for mount in car["mounts"]:
+        if rng.random() < 0.8:
+            mount["bolts"] = {
+                "count": int(rng.integers(1, 5)),
+                "thread": str(rng.choice(["M5", "M6", "M8"])),
+                "strength": str(rng.choice(strengths)),
+                "plain_shank": bool(rng.random() < 0.3),
+                "washer": float(rng.choice([0.016, 0.024])) if rng.random() < 0.5 else None,
+            }
+    rules = []
+    for _ in range(int(rng.choice([0, 0, 1, 2]))):
+        rule: dict[str, Any] = RULED | {"bolts": int(rng.integers(1, 4))}
+        which = rng.random()
+        if which < 0.4:
+            rule["for_each"] = float(rng.integers(3, 15))
+        elif which < 0.7:
+            rule["above"] = float(rng.integers(1, 8))
+        if rng.random() < 0.4:
+            rule["thread"] = str(rng.choice(["M5", "M6", "M8"]))
+        if rng.random() < 0.4:
+            rule["strength"] = str(rng.choice(strengths[:4]))
+        if rng.random() < 0.3:
+            rule["washer"] = 0.02
+        rules.append(rule)
+    return {"ballast_fixing": rules}
+
+
+def _two_minima(rng: Generator, one: dict[str, Any]) -> dict[str, Any]:
+    """Now and then a second minimum, for the car without its driver, or with its tank drained."""
+    if rng.random() < 0.6:
+        return {}
+    alone = one | {"name": "car alone", "driver": "out", "mass": round(one["mass"] - float(rng.uniform(70, 82)), 1)}
+    drained = one | {"name": "drained", "fuel": "drained", "mass": round(one["mass"] - float(rng.uniform(5, 15)), 1)}
+    return {"minimum_weight": [one, alone if rng.random() < 0.5 else drained]}
+
+
+def _told_by_the_weigh_in(rng: Generator, car: dict[str, Any], weigh_in: dict[str, Any]) -> None:
+    """Losses, the driver's mass, fuel and the errors of the pads, each known now and then."""
+    if rng.random() < 0.5:
+        car["losses"] = [{"name": "tyre wear", "mass": _hundredth(rng.uniform(0, 1.5))}]
+    if rng.random() < 0.7:
+        weigh_in["weigh_in"]["driver_mass"] = _hundredth(rng.uniform(70, 80))
+    if rng.random() < 0.7:
+        weigh_in["fuel"] = {"litres": float(rng.integers(5, 30))}
+        weigh_in["weigh_in"]["fuel"] = "as it finishes"
+    if rng.random() < 0.5:
+        weigh_in["pads"] = {"resolution": 0.1, "accuracy": 0.2, "gain_within": 0.0005}

@@ -5,25 +5,18 @@ from pathlib import Path
 
 import numpy as np
 
-from ballast.jobs.reach import reach, tolerance
+from ballast.jobs.foresight import spread_at_reweigh, uncertain
+from ballast.jobs.reach import new_mount, reach, tolerance
 from ballast.jobs.standing import case_loads
 from ballast.jobs.weigh import repeat
-from ballast.physics.quality import repeatability
 from ballast.physics.statics import Array, height_after
-from ballast.planning import requirement
-from ballast.planning.cases import Band, bands, cases, layout
+from ballast.physics.uncertainty import chance_inside
+from ballast.planning.cases import Band, cases, layout
+from ballast.planning.impossible import Reasons
 from ballast.planning.measures import changes, nominal_totals
-from ballast.planning.planner import Decision, Task, decide, written
-from ballast.records.plan import (
-    Answer,
-    Change,
-    Impossible,
-    Plan,
-    Requirement,
-    RollShare,
-    StandingPlates,
-    TargetResult,
-)
+from ballast.planning.planner import Decision, decide, reachable, written
+from ballast.planning.task import Task, readings, required, task
+from ballast.records.plan import Answer, Change, Impossible, Plan, RollShare, StandingPlates, TargetResult
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads
 from ballast.scrutineering.inspection import inspect
@@ -34,9 +27,8 @@ def plan(question: Question) -> Answer:
 
     Raises DisagreementError when the scrutineer's sums are not the planner's.
     """
-    task = _task(question)
-    decision = decide(task)
-    record = _record(question, task, decision)
+    asked = task(question)
+    record = _record(question, asked, decide(asked))
     if record.cases:
         record = record.replace(findings=inspect(question, record))
     return Answer(question=question, plan=record)
@@ -46,34 +38,24 @@ def programme_text(question: Question) -> str:
     """The integer programme as the first wish sees it, in LP format."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "programme.lp"
-        written(_task(question)).problem.writeLP(str(path))
+        written(task(question)).problem.writeLP(str(path))
         return path.read_text(encoding="utf-8")
-
-
-def _task(question: Question) -> Task:
-    room = layout(question)
-    weighed = np.array([reading.in_order() for reading in question.weigh_in.readings])
-    spread = repeatability(weighed)
-    required = sum(term.mass for term in requirement.terms(question, float(weighed.mean(axis=0).sum())))
-    return Task(room, cases(question, room), bands(question, spread), question.wishes, required, spread)
 
 
 def _record(question: Question, task: Task, decision: Decision) -> Plan:
     chassis, room = question.car.chassis, task.room
     value, low, high = question.car.suspension.roll_share()
     bare = task.cases[0].bare_loads
-    weighed = bare + room.loads_of(room.fitted)
+    weighed = readings(question).mean(axis=0)  # not the bare loads: they hold the success ballast, too
     before = case_loads("as weighed", chassis, weighed, chassis.centre_of_gravity_height)
-    terms = requirement.terms(question, before.total)
+    asked = required(question)
     record = Plan(
         units=question.car.units,
         outcome=decision.outcome,
-        impossible=Impossible(greatest_total=decision.most_total, conflicts=decision.conflicts)
-        if decision.outcome == "impossible"
-        else None,
+        impossible=_impossible(decision.reasons) if decision.reasons else None,
         wishes=decision.wishes,
         wishes_left_out=decision.left_out,
-        requirement=Requirement(terms=terms, required=task.required, greatest=decision.greatest),
+        requirement=asked.replace(greatest=decision.greatest),
         required_total=task.required,
         before=before,
         roll_share=RollShare(value=value, low=low, high=high, assumed=question.car.suspension.front_roll_share is None),
@@ -84,7 +66,9 @@ def _record(question: Question, task: Task, decision: Decision) -> Plan:
     if counts is None:
         return record
     loads = bare + room.loads_of(counts)
-    targets = tuple(_target(band, weighed, loads) for band in task.bands)
+    settled = spread_at_reweigh(question, task, counts)
+    targets = tuple(_target(band, weighed, loads, settled) for band in task.bands)
+    missed = tuple(target.figure for target in targets if not target.inside and target.by == "ballast")
     return record.replace(
         balance_miss_points=max((t.miss_points for t in targets if t.by == "ballast"), default=None),
         bound_points=_bound(task, decision),
@@ -103,6 +87,9 @@ def _record(question: Question, task: Task, decision: Decision) -> Plan:
         range=tuple(_under_roll_share(question, counts, share) for share in (low, high)),
         targets=targets,
         reach=reach(task, counts),
+        ranges=reachable(task, decision.greatest, missed) if missed else (),
+        new_mount=new_mount(task, counts),
+        uncertain=uncertain(question, task, counts),
         tolerance=tolerance(task, counts),
     )
 
@@ -130,12 +117,13 @@ def _under_roll_share(question: Question, counts: Array, share: float) -> CaseLo
 
 
 def _height(question: Question, task: Task, counts: Array) -> float | None:
-    """Height of the centre of gravity with the plates standing; none when it, or a mount's height, is unknown.
+    """Height of the centre of gravity with the plates standing; none when it, or that of what is put on, is unknown.
 
     Plates lie in their stack in the order of the car file, first at the bottom.
     """
     room, before = task.room, question.car.chassis.centre_of_gravity_height
-    if before is None or room.undersides is None:
+    success = question.rulebook.success_ballast if question.rulebook else None  # rules give it no height
+    if before is None or room.undersides is None or success:
         return None
     weighed = question.weigh_in.readings
     total = float(np.mean([sum(reading.in_order()) for reading in weighed]))
@@ -150,12 +138,25 @@ def _height(question: Question, task: Task, counts: Array) -> float | None:
     return height_after(total, before, masses, heights)
 
 
-def _target(band: Band, weighed: Array, loads: Array) -> TargetResult:
+def _impossible(reasons: Reasons) -> Impossible:
+    single = [found.gives[0].limit for found in reasons.relaxations if len({give.limit for give in found.gives}) == 1]
+    return Impossible(
+        greatest_total=reasons.greatest_total,
+        no_total=reasons.no_total,
+        conflicts=tuple(single),
+        relaxations=reasons.relaxations,
+        not_settled=reasons.not_settled,
+    )
+
+
+def _target(band: Band, weighed: Array, loads: Array, covariance: Array) -> TargetResult:
     def figure(at: Array) -> float:
         return float(at @ band.corners) / (1.0 if band.is_mass else float(at.sum()))
 
     aim = band.aim_mass if band.is_mass else band.aim_share
     after = figure(loads)
+    slope = band.corners if band.is_mass else (band.corners - after) / float(loads.sum())
+    off = float(np.sqrt(max(float(slope @ covariance @ slope), 0.0)))
     return TargetResult.model_validate(
         {
             "dimension": "mass" if band.is_mass else "percent",
@@ -167,6 +168,10 @@ def _target(band: Band, weighed: Array, loads: Array) -> TargetResult:
             "before": figure(weighed),
             "after": after,
             "miss_points": band.miss(loads),
+            "outside_points": max(0.0, abs(after - aim) - band.half_width)
+            / (float(loads.sum()) if band.is_mass else 1.0),
             "inside": abs(after - aim) <= band.half_width + 1e-9,
+            "uncertainty": off,
+            "chance": chance_inside(after, aim - band.half_width - 1e-9, aim + band.half_width + 1e-9, off),
         }
     )

@@ -5,23 +5,27 @@ import numpy as np
 from ballast.physics import reach as reaching
 from ballast.physics.statics import ON_FRONT, ON_LEFT, Array, centre_of_gravity, front_share, influence, left_share
 from ballast.planning.cases import Band
-from ballast.planning.planner import Task
-from ballast.records.plan import PlanPoint, Reach, Tolerance
+from ballast.planning.task import Task
+from ballast.records.plan import NewMount, PlanPoint, Reach, Tolerance
 
 NOTHING = 1e-9
 """A mass too small to have a place. [kg]"""
 
 
 def reach(task: Task, counts: Array) -> Reach | None:
-    """Where the ballast's own centroid has to be for front and left; none without ballast. counts : (M, P)."""
+    """Where the movable ballast's own centroid has to be for front and left; none without any. counts : (M, P).
+
+    Plates that must stay, and their hardware, belong to the car here.
+    """
     room = task.room
-    at_mounts = room.ballast(counts)
+    staying = room.ballast(room.staying)
+    at_mounts = room.ballast(counts) - staying
     mass = float(at_mounts.sum())
     if mass < NOTHING:
         return None
     front, left = _front(task), _left(task)
     aft, sideways = reaching.needed_centroid(
-        task.cases[0].bare_loads,
+        task.cases[0].bare_loads + room.loads_of(room.staying),
         mass,
         _rows(task),
         front.aim_share if front else None,
@@ -29,7 +33,7 @@ def reach(task: Task, counts: Array) -> Reach | None:
         on_front=ON_FRONT,
         on_left=ON_LEFT,
     )
-    region = reaching.outline(room.places, room.most(), mass)
+    region = reaching.outline(room.places, np.maximum(room.most() - staying, 0.0), mass)
     planned = at_mounts @ room.places / mass
     return Reach(
         mass=mass,
@@ -37,6 +41,27 @@ def reach(task: Task, counts: Array) -> Reach | None:
         inside=reaching.reaches(region, aft, sideways),
         planned=PlanPoint(behind_front_axle=float(planned[0]), left_of_centre=float(planned[1])),
         outline=tuple((float(a), float(b)) for a, b in region),
+    )
+
+
+def new_mount(task: Task, counts: Array) -> NewMount | None:
+    """Where a new mount would have to be, for the heaviest stack of the plan to go there instead of where it is.
+
+    None where nothing is wanting: no ballast, no aims for front and left, or the mounts reach. counts : (M, P).
+    The ballast's centroid moves by the moved mass over all of it, so the place follows from the distance wanting.
+    """
+    found = reach(task, counts)
+    if found is None or found.inside or found.needed.behind_front_axle is None or found.needed.left_of_centre is None:
+        return None
+    room = task.room
+    at_mounts = room.ballast(counts) - room.ballast(room.staying)
+    heaviest = int(np.argmax(at_mounts))
+    mass = float(at_mounts[heaviest])
+    planned = at_mounts @ room.places / found.mass
+    wanting = np.array([found.needed.behind_front_axle, found.needed.left_of_centre]) - planned
+    aft, left = room.places[heaviest] + wanting * found.mass / mass
+    return NewMount(
+        mass=mass, taken_from=room.mounts[heaviest], behind_front_axle=float(aft), left_of_centre=float(left)
     )
 
 

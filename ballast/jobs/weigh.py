@@ -14,6 +14,7 @@ from ballast.physics.statics import (
 from ballast.records.question import Question
 from ballast.records.weighed import DiagonalAims, Repeat, Spread, Weighed
 from ballast.records.weighing import WeighIn
+from ballast.scrutineering.inspection import inspect_weighed
 
 
 def weigh(question: Question) -> Weighed:
@@ -42,6 +43,7 @@ def weigh(question: Question) -> Weighed:
             same_front_share=both_diagonals(1 - same_front_share_diagonal(front, left)),
             equal_front_wheels=both_diagonals(1 - equal_front_diagonal(left)),
         ),
+        findings=inspect_weighed(question) if question.rulebook else (),
     )
 
 

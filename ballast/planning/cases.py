@@ -16,8 +16,9 @@ from ballast.physics.statics import (
     contact_patches,
     influence,
 )
+from ballast.records.plan import Figure
 from ballast.records.question import Question
-from ballast.records.wishes import Wishes
+from ballast.records.wishes import Aim, Wishes
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ class Case:
 class Band:
     """One target as a linear form: corners @ loads - aim * total is the distance from the aim, in kg."""
 
-    figure: str
+    figure: Figure
     corners: Array
     """weights of the corner loads, (4,)"""
     aim_share: float
@@ -167,7 +168,12 @@ def layout(question: Question, roll_share: float | None = None) -> Layout:
 def cases(question: Question, room: Layout) -> tuple[Case, ...]:
     """The states a plan answers for. As yet one: the car as it was weighed."""
     weighed = np.array([reading.in_order() for reading in question.weigh_in.readings]).mean(axis=0)
-    return (Case("as weighed", weighed - room.loads_of(room.fitted), legal=True, balance=True),)
+    bare = weighed - room.loads_of(room.fitted)
+    success = question.rulebook.success_ballast if question.rulebook else None
+    if success:
+        share = influence(room.patches, room.roll_share, success.behind_front_axle, success.left_of_centre)
+        bare = bare + success.mass * share
+    return (Case("as weighed", bare, legal=True, balance=True),)
 
 
 def bands(question: Question, repeat: Repeatability) -> tuple[Band, ...]:
@@ -186,7 +192,7 @@ def bands(question: Question, repeat: Repeatability) -> tuple[Band, ...]:
         return min(max(spread * uncertainty, floor), within / 2)
 
     found = []
-    shares = (
+    shares: tuple[tuple[Figure, Aim | None, Array, float], ...] = (
         ("front", targets.front, ON_FRONT, repeat.front),
         ("rear", targets.rear, ON_REAR, repeat.front),
         ("left", targets.left, ON_LEFT, repeat.left),

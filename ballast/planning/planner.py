@@ -5,14 +5,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ballast.physics.quality import Repeatability
 from ballast.physics.statics import Array
 from ballast.planning import measures
-from ballast.planning.cases import Band, Case, Layout, balance_resolution
-from ballast.planning.programme import FAMILIES, Programme, build, greatest_total, hold
+from ballast.planning.cases import Band, balance_resolution
+from ballast.planning.impossible import Reasons, reasons
+from ballast.planning.programme import greatest_total, hold
+from ballast.planning.rows import Programme, total_of
 from ballast.planning.solver import Solution, solve
-from ballast.records.plan import Limit, Outcome, WishResult
-from ballast.records.wishes import Wishes, WishName
+from ballast.planning.task import Task
+from ballast.records.plan import Figure, FigureRange, Outcome, WishResult
+from ballast.records.wishes import WishName
 from ballast.units import Dimension
 
 HEIGHT_RESOLUTION = 0.001
@@ -22,26 +24,12 @@ YAW_RESOLUTION = 0.1
 ONE_PIECE = 1.0
 ALMOST_ONE = 0.999
 """Whole-numbered wishes are proved once no better whole number is left."""
+RANGE_RESOLUTION = 0.001
+"""Of a share: how closely the reachable range of a figure is settled."""
 FIRST_PART = 0.2
 """Part of the time limit that the least total may take."""
 SLACK = 1e-6
 """What a hold gives way beyond its value, for the solver's own tolerance."""
-
-
-@dataclass(frozen=True)
-class Task:
-    """A question as the planner needs it: arrays, bands and limits."""
-
-    room: Layout
-    cases: tuple[Case, ...]
-    bands: tuple[Band, ...]
-    wishes: Wishes
-    required: float
-    repeat: Repeatability
-
-    def programme(self, without: frozenset[Limit] = frozenset()) -> Programme:
-        """A fresh integer programme, with some families of limits left out."""
-        return build(self.room, self.cases, self.bands, self.wishes, self.required, without)
 
 
 @dataclass(frozen=True)
@@ -67,9 +55,8 @@ class Decision:
     """upper end of the mass window [kg]"""
     wishes: tuple[WishResult, ...]
     left_out: tuple[str, ...]
-    most_total: float | None
-    """when impossible: the greatest total these plates and mounts can give [kg]"""
-    conflicts: tuple[Limit, ...]
+    reasons: Reasons | None
+    """when impossible: why"""
     seconds: float
 
 
@@ -82,10 +69,9 @@ def decide(task: Task) -> Decision:
     goals, left_out = _goals(task, programme)
     if not least.values:
         impossible = least.status == "impossible"
-        most, conflicts = _why(task, deadline) if impossible else (None, ())
-        spent = time.perf_counter() - began
+        why = reasons(task, deadline) if impossible else None
         outcome: Outcome = "impossible" if impossible else "no answer in the time"
-        return Decision(outcome, None, task.required, (), left_out, most, conflicts, spent)
+        return Decision(outcome, None, task.required, (), left_out, why, time.perf_counter() - began)
     greatest = least.value + task.wishes.over_required
     greatest_total(programme, greatest)
     counts = programme.counts(least.values)
@@ -98,7 +84,7 @@ def decide(task: Task) -> Decision:
         solved.append((goal, answer, limit))
     wishes = tuple(_result(task, goal, answer, limit, counts) for goal, answer, limit in solved)
     outcome = _worst([wish.outcome for wish in wishes])
-    return Decision(outcome, counts, greatest, wishes, left_out, None, (), time.perf_counter() - began)
+    return Decision(outcome, counts, greatest, wishes, left_out, None, time.perf_counter() - began)
 
 
 def _least(task: Task, programme: Programme, deadline: float) -> Solution:
@@ -139,6 +125,35 @@ def written(task: Task) -> Programme:
     goals, _ = _goals(task, programme)
     programme.problem.setObjective(programme.objectives[goals[0].name if goals else "total"])
     return programme
+
+
+def reachable(task: Task, greatest: float, missed: tuple[Figure, ...]) -> tuple[FigureRange, ...]:
+    """What legal plans inside the mass window can reach of the figures whose targets are missed, to 0.1 points.
+
+    greatest : upper end of the window. [kg]
+    """
+    programme = task.programme()
+    greatest_total(programme, greatest)
+    nominal = max(float(task.cases[0].bare_loads.sum()), task.required)
+    ranges = []
+    for band in (band for band in task.bands if band.figure in missed):
+        loads = [float(k) * load for k, load in zip(band.corners, programme.loads[0], strict=True) if k]
+        distance = total_of(loads) - band.aim_share * programme.totals[0] - band.aim_mass
+        ends = [
+            solve(programme.problem, sign * distance, RANGE_RESOLUTION * nominal, task.wishes.seconds / 10)
+            for sign in (1, -1)
+        ]
+        if all(end.values for end in ends):
+            counts = [programme.counts(end.values) for end in ends]
+            low, high = (_figure(task, band, here) for here in counts)
+            dimension: Dimension = "mass" if band.is_mass else "percent"
+            ranges.append(FigureRange(dimension=dimension, figure=band.figure, low=low, high=high))
+    return tuple(ranges)
+
+
+def _figure(task: Task, band: Band, counts: Array) -> float:
+    loads = task.cases[0].bare_loads + task.room.loads_of(counts)
+    return float(loads @ band.corners) / (1.0 if band.is_mass else float(loads.sum()))
 
 
 def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[str, ...]]:
@@ -200,20 +215,3 @@ def _result(task: Task, goal: Goal, answer: Solution, limit: float, counts: Arra
 
 def _worst(outcomes: list[Outcome]) -> Outcome:
     return "proved best" if all(outcome == "proved best" for outcome in outcomes) else "best found in the time"
-
-
-def _why(task: Task, deadline: float) -> tuple[float | None, tuple[Limit, ...]]:
-    """The greatest total that can be had at all, and every family of limits that stands in the way by itself."""
-    without_total = task.programme(frozenset({"required total"}))
-    most = solve(
-        without_total.problem,
-        -1 * without_total.objectives["total"],
-        task.wishes.mass_resolution,
-        deadline - time.perf_counter(),
-    )
-    conflicts: list[Limit] = []
-    for family in FAMILIES:
-        relaxed = task.programme(frozenset({family}))
-        if solve(relaxed.problem, relaxed.objectives["total"], np.inf, deadline - time.perf_counter()).values:
-            conflicts.append(family)
-    return (-most.value if most.values else None), tuple(conflicts)

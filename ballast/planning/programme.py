@@ -4,56 +4,20 @@ Symbols: n[m,p] plates of kind p standing on mount m (whole, >= 0); use[m] 1 whe
 u[m,i] share of corner i; F[c,i] load of corner i in case c; T[c] total of case c.
 """
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-
 import numpy as np
 import pulp
 
 from ballast.corners import CORNERS
-from ballast.physics.statics import Array
 from ballast.planning.cases import Band, Case, Layout, yaw_inertia
+from ballast.planning.limits import FAMILIES
 from ballast.planning.measures import nominal_totals
+from ballast.planning.rows import Programme, weighted
+from ballast.planning.rules import NO_RULES, Rules
 from ballast.records.plan import Limit
 from ballast.records.wishes import Wishes
 
-
-@dataclass
-class Programme:
-    """A PuLP problem and the names for what is in it. The only thing here that changes: rows are added wish by wish."""
-
-    room: Layout
-    cases: tuple[Case, ...]
-    bands: tuple[Band, ...]
-    wishes: Wishes
-    required: float
-    without: frozenset[Limit]
-    problem: pulp.LpProblem
-    count: dict[tuple[int, int], pulp.LpVariable] = field(default_factory=dict)
-    use: dict[int, pulp.LpVariable] = field(default_factory=dict)
-    moved: dict[int, pulp.LpVariable] = field(default_factory=dict)
-    loads: list[list[pulp.LpAffineExpression]] = field(default_factory=list)
-    totals: list[pulp.LpAffineExpression] = field(default_factory=list)
-    objectives: dict[str, pulp.LpAffineExpression] = field(default_factory=dict)
-
-    def on_mount(self, mount: int, factor: Array | None = None) -> pulp.LpAffineExpression:
-        """Sum of n[m,p] over the plates of one mount, each times factor[p]."""
-        return pulp.lpSum(
-            variable if factor is None else float(factor[p]) * variable
-            for (m, p), variable in self.count.items()
-            if m == mount
-        )
-
-    def of_plate(self, plate: int) -> pulp.LpAffineExpression:
-        """Sum of n[m,p] over the mounts, for one kind of plate."""
-        return pulp.lpSum(variable for (_, p), variable in self.count.items() if p == plate)
-
-    def counts(self, values: Mapping[str, float]) -> Array:
-        """Counts (M, P) of a solution, by the names of the variables."""
-        found = np.zeros((len(self.room.mounts), len(self.room.plates)))
-        for place, variable in self.count.items():
-            found[place] = values[variable.name]
-        return found
+MANY = 1000.0
+"""More plates than a mount ever holds, where every limit that would say so is relaxed."""
 
 
 def build(
@@ -62,19 +26,20 @@ def build(
     bands: tuple[Band, ...],
     wishes: Wishes,
     required: float,
-    without: frozenset[Limit] = frozenset(),
+    rules: Rules = NO_RULES,
+    relaxed: frozenset[Limit] = frozenset(),
 ) -> Programme:
-    """The programme of a question: every family of limits but those left out, and an objective for every wish.
+    """The programme of a question: every family of limits, and an objective for every wish.
 
     required : least total of every legal case. [kg]
+    relaxed : families whose rows may give way; by how much is in `given`, to be minimised.
     """
     problem = pulp.LpProblem("ballast", pulp.LpMinimize)
-    programme = Programme(room, cases, bands, wishes, required, without, problem)
+    programme = Programme(room, cases, bands, wishes, required, rules, relaxed, problem)
     _variables(programme)
     _count_changes(programme)
-    for name, family in FAMILIES.items():
-        if name not in without:
-            family(programme)
+    for family in FAMILIES.values():
+        family(programme)
     _objectives(programme)
     return programme
 
@@ -97,17 +62,9 @@ def _variables(programme: Programme) -> None:
         _hardware(programme, m)
     for case in programme.cases:
         programme.loads.append(
-            [_weighted(programme, room.influence[:, i]) + float(case.bare_loads[i]) for i in range(len(CORNERS))]
+            [weighted(programme, room.influence[:, i]) + float(case.bare_loads[i]) for i in range(len(CORNERS))]
         )
-        programme.totals.append(_weighted(programme, np.ones(len(room.mounts))) + float(case.bare_loads.sum()))
-
-
-def _weighted(programme: Programme, factor: Array) -> pulp.LpAffineExpression:
-    """sum_m factor[m] (sum_p mass[p] n[m,p] + fix[m] use[m])."""
-    room = programme.room
-    plates = [float(factor[m] * room.plate_mass[p]) * n for (m, p), n in programme.count.items()]
-    hardware = [float(factor[m] * room.fixing[m]) * use for m, use in programme.use.items()]
-    return pulp.lpSum(plates + hardware)
+        programme.totals.append(weighted(programme, np.ones(len(room.mounts))) + float(case.bare_loads.sum()))
 
 
 def _hardware(programme: Programme, m: int) -> None:
@@ -116,58 +73,17 @@ def _hardware(programme: Programme, m: int) -> None:
     Not a limit that can be relaxed: without it, hardware would be free ballast. most[m] is what the families
     in force allow.
     """
-    room, without = programme.room, programme.without
+    room, relaxed = programme.room, programme.relaxed
     lightest = float(room.plate_mass[room.accepts[m] > 0].min(initial=np.inf))
-    limits = {
+    limits: dict[Limit, float] = {
         "stock": float(room.owned.sum()),
         "capacity": float(room.capacity[m] // lightest),
         "pieces": float(room.pieces[m]),
     }
-    most = max(min(most for name, most in limits.items() if name not in without), float(room.fitted[m].sum()))
-    programme.problem += programme.on_mount(m) <= most * programme.use[m], f"hardware_needed_{m:03d}"
+    most = [most for name, most in limits.items() if name not in relaxed and np.isfinite(most)]
+    most_here = max(min(most, default=MANY), float(room.fitted[m].sum()))
+    programme.problem += programme.on_mount(m) <= most_here * programme.use[m], f"hardware_needed_{m:03d}"
     programme.problem += programme.on_mount(m) >= programme.use[m], f"hardware_unused_{m:03d}"
-
-
-def _stock(programme: Programme) -> None:
-    """sum_m n[m,p] <= owned[p]."""
-    for p, owned in enumerate(programme.room.owned):
-        programme.problem += programme.of_plate(p) <= float(owned), f"stock_{p:03d}"
-
-
-def _capacity(programme: Programme) -> None:
-    """sum_p mass[p] n[m,p] + fix[m] use[m] <= capacity[m], as (capacity[m] - fix[m]) use[m] where there is hardware."""
-    room = programme.room
-    for m, capacity in enumerate(room.capacity):
-        carried = programme.on_mount(m, room.plate_mass)
-        room_left = float(capacity - room.fixing[m]) * programme.use[m] if m in programme.use else float(capacity)
-        programme.problem += carried <= room_left, f"capacity_{m:03d}"
-
-
-def _stack_height(programme: Programme) -> None:
-    """sum_p thickness[p] n[m,p] <= stack[m], where a mount limits it."""
-    for m, stack in enumerate(programme.room.stack):
-        if np.isfinite(stack):
-            programme.problem += programme.on_mount(m, programme.room.thickness) <= float(stack), f"stack_{m:03d}"
-
-
-def _pieces(programme: Programme) -> None:
-    """sum_p n[m,p] <= pieces[m], where a mount limits it."""
-    for m, pieces in enumerate(programme.room.pieces):
-        if np.isfinite(pieces):
-            programme.problem += programme.on_mount(m) <= float(pieces), f"pieces_{m:03d}"
-
-
-def _staying(programme: Programme) -> None:
-    """n[m,p] >= staying[m,p]."""
-    for m, p in np.argwhere(programme.room.staying > 0).tolist():
-        programme.problem += programme.count[m, p] >= float(programme.room.staying[m, p]), f"stay_{m:03d}_{p:03d}"
-
-
-def _required_total(programme: Programme) -> None:
-    """T[c] >= required, in every legal case."""
-    for c, case in enumerate(programme.cases):
-        if case.legal:
-            programme.problem += programme.totals[c] >= programme.required, f"required_total_{c:02d}"
 
 
 def greatest_total(programme: Programme, greatest: float) -> None:
@@ -175,13 +91,6 @@ def greatest_total(programme: Programme, greatest: float) -> None:
     for c, case in enumerate(programme.cases):
         if case.legal:
             programme.problem += programme.totals[c] <= greatest, f"greatest_total_{c:02d}"
-
-
-def _wheels_on_the_ground(programme: Programme) -> None:
-    """F[c,i] >= 0: the linear map holds only while every wheel stands on its pad."""
-    for c, loads in enumerate(programme.loads):
-        for corner, load in zip(CORNERS, loads, strict=True):
-            programme.problem += load >= 0, f"on_the_ground_{c:02d}_{corner}"
 
 
 def _count_changes(programme: Programme) -> None:
@@ -207,25 +116,6 @@ def _count_changes(programme: Programme) -> None:
             problem += programme.moved[p] >= pulp.lpSum(taken_off), f"taken_off_{p:03d}"
 
 
-def _most_changes(programme: Programme) -> None:
-    """sum_p moved[p] <= most changes, where the user limits them."""
-    most = programme.wishes.most_changes
-    if most is not None:
-        programme.problem += pulp.lpSum(programme.moved.values()) <= float(most), "most_changes"
-
-
-FAMILIES: dict[Limit, Callable[[Programme], None]] = {
-    "stock": _stock,
-    "capacity": _capacity,
-    "stack height": _stack_height,
-    "pieces": _pieces,
-    "plates that stay": _staying,
-    "changes": _most_changes,
-    "required total": _required_total,
-    "wheels on the ground": _wheels_on_the_ground,
-}
-
-
 def _objectives(programme: Programme) -> None:
     """One expression for every wish that can be asked for; less is better, and none can be below zero."""
     room, objectives = programme.room, programme.objectives
@@ -241,7 +131,7 @@ def _objectives(programme: Programme) -> None:
         plates = [float(room.plate_mass[p] * up[m, p]) * n for (m, p), n in programme.count.items()]
         hardware = [float(room.fixing[m] * room.undersides[m]) * use for m, use in programme.use.items()]
         objectives["height"] = pulp.lpSum(plates + hardware) * (1 / programme.required)
-    objectives["yaw"] = _weighted(programme, yaw_inertia(room, programme.cases[0]))
+    objectives["yaw"] = weighted(programme, yaw_inertia(room, programme.cases[0]))
 
 
 def _balance(programme: Programme) -> None:

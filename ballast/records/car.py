@@ -9,7 +9,7 @@ from pydantic import Field
 from ballast.errors import Complaint, did_you_mean
 from ballast.records.plates import Mount, Plate
 from ballast.records.quantities import CentreHeight, Name, Percent, PositivePoints, Record, Track, UnitsTable, Wheelbase
-from ballast.records.wishes import Margin, Targets, Wishes
+from ballast.records.wishes import Loss, Margin, Targets, Wishes
 
 UNKNOWN_ROLL_SHARE = (0.5, 0.35, 0.65)
 """Front share of the roll stiffness assumed when nothing is known, and the range shown. Common practice, no source."""
@@ -64,6 +64,8 @@ class Car(Record):
     """the box of plates"""
     targets: Targets = Targets()
     """the balance wanted"""
+    losses: tuple[Loss, ...] = ()
+    """what the car loses before it is weighed officially"""
     margin: Margin = Margin()
     """what is carried over the class minimum"""
     wishes: Wishes = Wishes()
@@ -118,6 +120,12 @@ def _unusable_mounts(car: Car) -> Iterator[Complaint]:
     known = {plate.name for plate in car.plates} | {plate.kind for plate in car.plates if plate.kind}
     for mount in car.mounts:
         table = f"[[mounts]] '{mount.name}'"
+        if mount.bolts and mount.bolts.thread.startswith("M") == mount.bolts.strength.startswith("grade"):
+            yield Complaint(
+                f"{mount.bolts.thread} bolts do not come in {mount.bolts.strength}",
+                'metric bolts have classes such as "8.8", inch bolts grades such as "grade 5"; look at the heads.',
+                f"{table} bolts",
+            )
         for word in mount.takes or ():
             if word not in known:
                 fix = did_you_mean(word, known)

@@ -17,6 +17,14 @@ MANY = 3
 """sizes that make no sense, from which on the unit is the mistake"""
 LONGEST_SHOWN = 60
 """characters of a value that are shown of what the user wrote"""
+SAID_FOR = {
+    "weight": "mass",
+    "minimum": "least",
+    "maximum": "greatest",
+    "size": "thread",
+    "grade": "strength",
+}
+"""keys that people write, and what they are called here, where a table knows that"""
 
 
 def complaints(error: ValidationError, model: type[BaseModel], raw: Any, file: str) -> Iterator[Complaint]:
@@ -76,7 +84,10 @@ def _explain(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:  
         case "missing":
             return "is missing", _how_to_add(model, path, meaning)
         case "extra_forbidden":
-            return "nothing is called that here", _home(model, path) or did_you_mean(key, _keys(model, path[:-1]))
+            known = _keys(model, path[:-1])
+            if SAID_FOR.get(key) in known:
+                return "nothing is called that here", f"did you mean '{SAID_FOR[key]}'?"
+            return "nothing is called that here", _home(model, path) or did_you_mean(key, known)
         case "float_type" | "int_type" | "float_parsing" | "int_parsing" | "int_from_float" | "int_parsing_size":
             return _not_a_number(value, whole=kind.startswith("int"))
         case "finite_number":
@@ -93,6 +104,8 @@ def _explain(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:  
         case "too_short":
             head = _head(field, path)
             return "needs at least one entry", f"add {head if len(path) == 1 else 'one'}: {meaning}."
+        case "too_long":
+            return f"has more than {context['max_length']} entries", _how_to_write_list(field, path, value)
         case "string_too_short":
             return "is empty", f"write {key} = ...: {meaning}."
         case "string_pattern_mismatch":
@@ -129,7 +142,10 @@ def _how_to_add(model: type[BaseModel], path: Path, meaning: str) -> str:
     field = _field(model, path)
     if field and next(_models(field.annotation), None):
         return f"add {_head(field, path)}: {meaning}."
-    return f"write {path[-1]} = ...: {meaning}."
+    if isinstance(path[-1], int):
+        return _how_to_write_list(field, path[:-1], None)
+    value = "true or false" if field and bool in _parts(field.annotation) else "..."
+    return f"write {path[-1]} = {value}: {meaning}."
 
 
 def _how_to_write_table(field: FieldInfo | None, path: Path, value: object) -> str:
@@ -138,19 +154,21 @@ def _how_to_write_table(field: FieldInfo | None, path: Path, value: object) -> s
         return BEGIN_WITH_UNITS
     if len(path) == 1 and isinstance(value, list):
         return f"write {head} once, in single brackets: {_meaning(field)}."
-    if len(path) == 2 and isinstance(path[1], str):
+    if len(path) > 1 and isinstance(path[-1], str):
         inner = next(_models(field.annotation), None) if field else None
         needed = [key for key, part in _by_key(inner).items() if part.is_required()] if inner else []
         known = value if isinstance(value, int | float) and not isinstance(value, bool) else "..."
         keys = ", ".join(f"{key} = {known if key == 'aim' else '...'}" for key in needed)
-        return f"write {path[1]} = {{ {keys} }}: {_meaning(field)}."
+        return f"write {path[-1]} = {{ {keys} }}: {_meaning(field)}."
     return f"begin it with a line {head} and write its keys below: {_meaning(field)}."
 
 
 def _how_to_write_list(field: FieldInfo | None, path: Path, value: object) -> str:
     if field and next(_models(field.annotation), None):
         return f"begin each with a line {_head(field, path)}, in double brackets: {_meaning(field)}."
-    example = json.dumps(value, ensure_ascii=False) if isinstance(value, str) else '"...", "..."'
+    example = "..., ..." if field and float in _parts(field.annotation) else '"...", "..."'
+    if isinstance(value, str):
+        example = json.dumps(value, ensure_ascii=False)
     return f"write {path[-1]} = [{example}], in square brackets: {_meaning(field)}."
 
 
@@ -173,8 +191,16 @@ def _not_a_number(value: object, whole: bool) -> tuple[str, str]:
 
 
 def _nearest_literal(value: object, field: FieldInfo | None) -> str:
-    near = nearest(str(value), _literals(field.annotation)) if field else None
+    words, word = _literals(field.annotation) if field else [], str(value).replace(",", ".")
+    longer = [other for other in words if word and other.startswith(f"{word} ")]
+    near = longer[0] if len(longer) == 1 else nearest(word, words)
     return f'did you mean "{near}"?' if near else f"choose one of them: {_meaning(field)}."
+
+
+def _parts(annotation: Any) -> set[Any]:
+    """An annotation and all it is made of, however deep in tuples, unions and Annotated."""
+    plain = {annotation} if isinstance(annotation, type) else set()
+    return plain.union(*(_parts(part) for part in get_args(annotation)))
 
 
 def _literals(annotation: Any) -> list[str]:
@@ -194,6 +220,8 @@ def _where(path: Path, raw: Any) -> str:
     tables: list[str] = []
     here: Any = raw
     for step, name in enumerate(path):
+        if isinstance(name, int) and isinstance(here, dict):  # the only one, written in single brackets
+            continue
         if isinstance(name, int):
             entry = here[name] if isinstance(here, list) and name < len(here) else None
             label = entry.get("name") if isinstance(entry, dict) else None

@@ -13,10 +13,13 @@ from pydantic import ValidationError
 
 from ballast.errors import Complaint, InputError, did_you_mean, nearest
 from ballast.records import car as car_records
+from ballast.records import ledger as ledger_records
 from ballast.records import question as question_records
+from ballast.records import rulebook as rulebook_records
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
 from ballast.records.complaining import complaints as validation_complaints
+from ballast.records.ledger import Ledger
 from ballast.records.mistyped import parsed
 from ballast.records.plan import Answer, Plan
 from ballast.records.quantities import Record, UnitsTable
@@ -59,16 +62,17 @@ def rulebook_path(name_or_file: str) -> Path:
 # --- reading -------------------------------------------------------------------------------------------------------
 
 
-def read_question(car: Path, weigh_in: Path, rulebook: Path | None = None) -> Question:
+def read_question(car: Path, weigh_in: Path, rulebook: Path | None = None, ledger: Path | None = None) -> Question:
     """Read the files of one question. Raises InputError with the complaints about all of them together."""
     found: list[Complaint] = []
     car_record = _gather(found, lambda: read_car(car))
     weigh_in_record = _gather(found, lambda: read_weigh_in(weigh_in))
     rulebook_record = _gather(found, lambda: read_rulebook(rulebook)) if rulebook else None
+    ledger_record = _gather(found, lambda: read_ledger(ledger)) if ledger else None
     if found or car_record is None or weigh_in_record is None:
         raise InputError(found)
-    question = Question(car=car_record, weigh_in=weigh_in_record, rulebook=rulebook_record)
-    names = {"car": str(car), "weigh_in": str(weigh_in), "rulebook": str(rulebook)}
+    question = Question(car=car_record, weigh_in=weigh_in_record, rulebook=rulebook_record, ledger=ledger_record)
+    names = {"car": str(car), "weigh_in": str(weigh_in), "rulebook": str(rulebook), "ledger": str(ledger)}
     across = [replace(complaint, file=names[part]) for part, complaint in question_records.complaints(question)]
     if across:
         raise InputError(across)
@@ -87,7 +91,12 @@ def read_weigh_in(path: Path) -> WeighIn:
 
 def read_rulebook(path: Path) -> Rulebook:
     """Read a rulebook file. Raises InputError with every complaint about it."""
-    return _read(path, "rulebook", Rulebook, _none)
+    return _read(path, "rulebook", Rulebook, rulebook_records.complaints)
+
+
+def read_ledger(path: Path) -> Ledger:
+    """Read a ledger of scales. Raises InputError with every complaint about it."""
+    return _read(path, "comparisons", Ledger, ledger_records.complaints)
 
 
 def read_answer(path: Path) -> Answer:
@@ -108,10 +117,11 @@ def read_answer(path: Path) -> Answer:
     found: list[Complaint] = []
     car = part("car", Car, car_records.complaints)
     weigh_in = part("weigh_in", WeighIn, weighing_records.complaints)
-    rulebook = part("rulebook", Rulebook, _none) if asked.get("rulebook") is not None else None
+    rulebook = part("rulebook", Rulebook, rulebook_records.complaints) if asked.get("rulebook") is not None else None
+    ledger = part("ledger", Ledger, ledger_records.complaints) if asked.get("ledger") is not None else None
     plan = _gather(found, lambda: _checked(raw, Plan, _none, ""))
     if car and weigh_in and not found:
-        question = Question(car=car, weigh_in=weigh_in, rulebook=rulebook)
+        question = Question(car=car, weigh_in=weigh_in, rulebook=rulebook, ledger=ledger)
         found += [complaint for _, complaint in question_records.complaints(question)]
         found += _unknown_names(car, plan) if plan else []
         if plan and not found:
@@ -145,7 +155,7 @@ def _none(_: Record) -> Iterable[Complaint]:
     return ()
 
 
-KINDS = {"car": "a car file", "weigh_in": "a weigh-in file", "rulebook": "a rulebook"}
+KINDS = {"car": "a car file", "weigh_in": "a weigh-in file", "rulebook": "a rulebook", "comparisons": "a ledger"}
 """The table that only this kind of file has."""
 
 
@@ -156,10 +166,12 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
         raise InputError(slips)
     if not raw:
         fix = "fill it in; `ballast new FOLDER` writes a starter file with every key explained."
+        if model is Ledger:
+            fix = "fill it in: [units], then a table [[comparisons]] with date, event, own and official for each time."
         raise InputError([Complaint("is empty", fix, file=file)])
     other = next((kind for table, kind in KINDS.items() if table in raw), None)
     if own_table not in raw and other:
-        fix = "name the car file first, then the weigh-in, and the rulebook behind --rules."
+        fix = "name the car file first, then the weigh-in; the rulebook behind --rules, the ledger behind --ledger."
         raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
     found = list(slips)
     record = _gather(found, lambda: _checked(raw, model, contradictions, file))
@@ -230,24 +242,43 @@ def _no_such_file(path: Path) -> Complaint:
 # --- writing -------------------------------------------------------------------------------------------------------
 
 
-def as_json(answer: Answer | Weighed) -> str:
+def as_json(answer: Answer | Weighed | Rulebook) -> str:
     """One JSON object: a plan with its question, or what the scales said, each in its own file's units, unrounded."""
-    if isinstance(answer, Weighed):
+    if isinstance(answer, Weighed | Rulebook):
         data = _dumped(answer, answer.units)
     else:
         question = answer.question
-        parts: dict[str, Car | WeighIn | Rulebook | None] = {
+        parts: dict[str, Car | WeighIn | Rulebook | Ledger | None] = {
             "car": question.car,
             "weigh_in": question.weigh_in,
             "rulebook": question.rulebook,
+            "ledger": question.ledger,
         }
         asked = {name: _dumped(part, part.units) if part else None for name, part in parts.items()}
         data = _dumped(answer.plan, answer.plan.units) | {"question": asked}
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
+def books_as_json(books: dict[str, Rulebook]) -> str:
+    """One JSON object: rulebooks by name, each in its own file's units."""
+    return json.dumps({name: _dumped(book, book.units) for name, book in books.items()}, indent=2) + "\n"
+
+
 def _dumped(record: Record, units: UnitsTable) -> dict[str, Any]:
     return record.model_dump(mode="json", by_alias=True, context=units.units())
+
+
+def refuse_clashes(outputs: list[Path], inputs: list[Path]) -> None:
+    """Raise InputError when an output would replace a file that is being read, or another output."""
+    read, seen, found = {path.resolve() for path in inputs}, set[Path](), []
+    for path in outputs:
+        if path.resolve() in read:
+            found.append(Complaint("is one of the files this is planned from", "choose another name.", file=str(path)))
+        if path.resolve() in seen:
+            found.append(Complaint("is named for two outputs", "choose another name for one.", file=str(path)))
+        seen.add(path.resolve())
+    if found:
+        raise InputError(found)
 
 
 def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:

@@ -4,7 +4,19 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from ballast.records.quantities import Dimensioned, Length, Mass, Name, Number, Points, Record, Share, UnitsTable, Value
+from ballast.records.finding import Finding
+from ballast.records.quantities import (
+    Dimensioned,
+    Length,
+    Mass,
+    Name,
+    Number,
+    Points,
+    Record,
+    Share,
+    UnitsTable,
+    Value,
+)
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads, Repeat
 
@@ -18,10 +30,21 @@ Limit = Literal[
     "changes",
     "required total",
     "wheels on the ground",
+    "ballast total",
+    "ballast piece",
+    "ballast material",
+    "ballast zone",
+    "ballast stack",
+    "piece fixing",
+    "ballast fixing",
+    "bolt strength",
+    "front axle",
+    "right side",
+    "left share",
+    "rear share",
 ]
 """The families of limits a plan keeps."""
-Verdict = Literal["pass", "fail"]
-About = Literal["car", "corner", "mount", "plate"]
+Figure = Literal["front", "rear", "left", "RF+LR", "LF+RR", "rear pair"]
 
 
 class WishResult(Dimensioned):
@@ -75,7 +98,7 @@ class Change(Record):
 class TargetResult(Dimensioned):
     """One target: where the car was, where the plan brings it, and what was asked for."""
 
-    figure: Literal["front", "rear", "left", "RF+LR", "LF+RR", "rear pair"]
+    figure: Figure
     by: Literal["ballast", "platforms"]
     aim: Value
     within: Value
@@ -85,21 +108,14 @@ class TargetResult(Dimensioned):
     after: Value
     miss_points: Points
     """distance outside the narrowed band, in points of the total"""
+    outside_points: Points
+    """distance outside the band as the user gave it, in points of the total"""
     inside: bool
     """whether the plan lies inside the band as the user gave it"""
-
-
-class Finding(Dimensioned):
-    """One limit, looked at by other code than the planner's."""
-
-    about: About
-    rule: str
-    clause: str
-    measured: Value
-    limit: Value
-    margin: Value
-    """what is in hand; negative when the limit is broken"""
-    verdict: Verdict
+    uncertainty: Value
+    """standard uncertainty of `after` at a re-weigh on the same pads"""
+    chance: Number
+    """chance that the re-weigh lands inside the band as the user gave it"""
 
 
 class PlanPoint(Record):
@@ -109,11 +125,23 @@ class PlanPoint(Record):
     left_of_centre: Length | None
 
 
+class Uncertain(Record):
+    """Standard uncertainties of what the plan foresees, the pads' own errors included."""
+
+    total: Mass
+    front_percent: Share
+    left_percent: Share
+    diagonal_percent: Share
+    rear_pair: Mass
+    chance_under_minimum: Number | None
+    """chance that the official total is under the minimum that asks for most; null without one"""
+
+
 class Reach(Record):
     """Where the ballast as a whole would have to be, and whether the mounts reach that far."""
 
     mass: Mass
-    """ballast with its hardware"""
+    """ballast that may be moved, with its hardware"""
     needed: PlanPoint
     """its centroid for the aims"""
     inside: bool
@@ -141,13 +169,54 @@ class RollShare(Record):
     assumed: bool
 
 
+class Give(Dimensioned):
+    """How far one limit has to give way."""
+
+    limit: Limit
+    subject: str
+    """the mount, plate or corner it is about"""
+    was: Value
+    to: Value
+
+
+class Relaxation(Record):
+    """Limits that have to give way together, and the smallest change of them found to be enough."""
+
+    gives: tuple[Give, ...]
+
+
 class Impossible(Record):
     """Why there is no plan."""
 
     greatest_total: Mass | None
-    """the most the car can weigh with these plates and mounts; null when even that has no answer"""
+    """the most the car can weigh with these plates and mounts; null when no total is possible, or time ran out"""
+    no_total: bool
+    """true when the limits contradict each other whatever the total"""
     conflicts: tuple[Limit, ...]
-    """limits of which each, left out alone, would make a plan possible"""
+    """limits of which each, given way alone, would make a plan possible"""
+    relaxations: tuple[Relaxation, ...] = ()
+    """for each of them the smallest change; where no single one helps, pairs"""
+    not_settled: tuple[Limit, ...] = ()
+    """limits for which the time ran out"""
+
+
+class FigureRange(Dimensioned):
+    """What legal plans can reach of one figure."""
+
+    figure: Figure
+    low: Value
+    high: Value
+
+
+class NewMount(Record):
+    """Where one more mount would bring front and left to their aims."""
+
+    mass: Mass
+    """ballast moved to it"""
+    taken_from: Name
+    """the mount it is moved from"""
+    behind_front_axle: Length
+    left_of_centre: Length
 
 
 class Plan(Record):
@@ -177,8 +246,13 @@ class Plan(Record):
     """the same plan under the least and the greatest front share of roll stiffness"""
     roll_share: RollShare
     repeat: Repeat
+    uncertain: Uncertain | None = None
     targets: tuple[TargetResult, ...] = ()
     reach: Reach | None = None
+    ranges: tuple[FigureRange, ...] = ()
+    """what legal plans can reach, when a target is missed"""
+    new_mount: NewMount | None = None
+    """where a mount is wanting, when the mounts do not reach"""
     tolerance: Tolerance | None = None
     findings: tuple[Finding, ...] = ()
     seconds: Number
@@ -187,7 +261,7 @@ class Plan(Record):
     @property
     def legal(self) -> bool:
         """A plan was found and the scrutineer found no limit broken."""
-        return bool(self.cases) and all(finding.verdict == "pass" for finding in self.findings)
+        return bool(self.cases) and all(finding.verdict != "fail" for finding in self.findings)
 
 
 class Answer(Record):

@@ -2,9 +2,21 @@
 
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, Strict
 
-from ballast.records.quantities import Count, Name, NotNegativeMass, Place, PositiveMass, Record, Stack, Thickness
+from ballast.records.quantities import (
+    Count,
+    Distance,
+    Name,
+    NotNegativeMass,
+    Place,
+    PositiveLength,
+    PositiveMass,
+    Record,
+    Stack,
+    Thickness,
+)
+from ballast.records.state import Material, Strength, Thread
 
 
 class Plate(Record):
@@ -20,8 +32,25 @@ class Plate(Record):
     """a word several plates may share, such as the pattern of their holes, for the mounts to name"""
     thickness: Thickness | None = None
     """thickness of one plate; needed where a mount limits its stack"""
-    material: Name | None = None
+    mass_within: NotNegativeMass = 0.0
+    """how far that mass may be off: the step of the scale it was weighed on"""
+    material: Material | None = None
     """what the plate is made of, such as "steel" or "lead" """
+
+
+class Bolts(Record):
+    """bolts of a mount: { count = 2, thread = "M8", strength = "8.8" }."""
+
+    count: Annotated[Count, Field(gt=0)]
+    """how many"""
+    thread: Thread
+    """size, such as "M8" or "3/8 in" """
+    strength: Strength
+    """class or grade, such as "8.8" or "grade 5" """
+    washer: PositiveLength | None = None
+    """diameter of the washers"""
+    plain_shank: Annotated[bool, Strict()] = False
+    """true when the plates bear on the plain shank, not on the thread"""
 
 
 class Mount(Place):
@@ -39,6 +68,13 @@ class Mount(Place):
     """names or kinds of the plates that fit here; without it, all of them do"""
     fixing_mass: NotNegativeMass = 0.0
     """mass of the bolts, clamp plate and bracket that are on the car only while plates stand here"""
+
+    bolts: Bolts | None = None
+    """what holds the plates down"""
+    zone: Name | None = None
+    """the rulebook's name for this place"""
+    place_within: Annotated[Distance, Field(ge=0)] = 0.01
+    """how far the tape may be off, either way"""
 
     def accepts(self, plate: Plate) -> bool:
         """Whether a plate of this kind fits here at all."""

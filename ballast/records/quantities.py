@@ -137,14 +137,18 @@ Name = Annotated[
 """One line of text: it has to fit into a line of the sheet."""
 
 
-def _inward_as_named(value: float, info: ValidationInfo) -> float:
+def _inward_as_named(value: float | None, info: ValidationInfo) -> float | None:
     dimension = info.data.get("dimension")
-    return info.context.inside(value, dimension) if dimension and isinstance(info.context, Units) else value
+    if value is None or not dimension or not isinstance(info.context, Units):
+        return value
+    return info.context.inside(value, dimension)
 
 
 AS_NAMED = AfterValidator(_inward_as_named)
 Value = Annotated[Number, AS_NAMED]
 """A number of a Dimensioned record."""
+MaybeValue = Annotated[Number | None, AS_NAMED]
+"""The same, where there may be none."""
 
 
 class Dimensioned(Record):

@@ -5,6 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from ballast.corners import Diagonal
+from ballast.records.finding import Finding
 from ballast.records.quantities import Length, Mass, Number, Record, Share, UnitsTable
 
 
@@ -103,3 +104,5 @@ class Weighed(Record):
     spread: Spread
     repeat: Repeat
     diagonal_aims: DiagonalAims
+    findings: tuple[Finding, ...] = ()
+    """the rulebook's limits for the car as weighed, where a rulebook was given"""

@@ -8,9 +8,18 @@ from pydantic import Field
 
 from ballast.corners import CORNERS
 from ballast.errors import Complaint
-from ballast.records.quantities import Count, Name, PositiveMass, Record, UnitsTable
-
-DriverState = Literal["in", "out"]
+from ballast.records.quantities import (
+    Count,
+    Factor,
+    Name,
+    NotNegativeMass,
+    PositiveFactor,
+    PositiveMass,
+    PositivePoints,
+    Record,
+    UnitsTable,
+)
+from ballast.records.state import DriverState, FuelState
 
 TOTALS_APART = 0.05
 """Share by which totals of settlings may differ before they cannot be one car. Common practice, no source."""
@@ -23,8 +32,40 @@ class Visit(Record):
     """the day of the weigh-in"""
     driver: DriverState | None = None
     """"in" with the driver in kit, or a substitute mass, in the seat; "out" with the seat empty"""
+    fuel: FuelState | None = None
+    """"as it finishes", "drained" or "full": the tank at the weigh-in"""
+    driver_mass: PositiveMass | None = None
+    """mass of the driver in kit, so that a minimum for the other state of the seat can be answered too"""
     note: str = ""
     """anything worth keeping: fuel, tyres, who read the pads"""
+
+
+class Fuel(Record):
+    """[fuel]: what was in the tank at the weigh-in, so that a minimum for a drained tank can be answered too."""
+
+    litres: Factor
+    """litres in the tank"""
+    litres_within: Factor = 0.5
+    """how many litres that may be off"""
+    density: PositiveFactor = 0.75
+    """kilograms in a litre; petrol to EN 228 has 0.720 to 0.775 at 15 C"""
+    density_within: Factor = 0.03
+    """how far that may be off"""
+
+
+class Pads(Record):
+    """[pads]: what the maker or the last calibration says of the pads."""
+
+    resolution: NotNegativeMass = 0.0
+    """step of the display"""
+    accuracy: NotNegativeMass = 0.0
+    """greatest error of one pad, as stated for it"""
+    gain_within: PositivePoints | None = None
+    """percent by which all pads together may be off, from a common indicator or calibration"""
+    instrument: Literal["class III", "class III in service"] | None = None
+    """take the error limits of a weighing instrument of class III (OIML R 76) instead of accuracy"""
+    interval: PositiveMass | None = None
+    """verification scale interval e of that instrument"""
 
 
 class Reading(Record):
@@ -68,6 +109,10 @@ class WeighIn(Record):
     """one table for each settling; three are worth the time"""
     fitted: tuple[Fitted, ...] = ()
     """plates that were on board"""
+    fuel: Fuel | None = None
+    """what was in the tank"""
+    pads: Pads = Pads()
+    """how good the pads are"""
 
 
 def complaints(weigh_in: WeighIn) -> Iterator[Complaint]:
@@ -90,6 +135,12 @@ def complaints(weigh_in: WeighIn) -> Iterator[Complaint]:
                 str(fitted.stay),
             )
     yield from _settlings_apart(weigh_in)
+    if weigh_in.pads.instrument and weigh_in.pads.interval is None:
+        yield Complaint(
+            "is needed, because the error limits of an instrument count in it",
+            "write the interval e from the instrument's plate.",
+            "[pads] interval",
+        )
 
 
 def _settlings_apart(weigh_in: WeighIn) -> Iterator[Complaint]:

@@ -9,6 +9,7 @@ from ballast.records.quantities import (
     Count,
     Factor,
     MassDifference,
+    Name,
     NotNegativeMass,
     Number,
     Percent,
@@ -75,17 +76,28 @@ class Targets(Record):
     """total wanted when no rulebook sets a minimum"""
 
 
+class Loss(Record):
+    """[[losses]]: mass that the car loses before it is weighed officially and that no state of the car models."""
+
+    name: Name
+    """tyre wear, driver, fluids, bodywork, fuel sample"""
+    mass: NotNegativeMass
+    """how much"""
+
+
 class Margin(Record):
     """[margin]: what is carried over the class minimum."""
 
     total: NotNegativeMass = 0.0
     """mass over the class minimum that is kept in hand"""
+    uncertainties: Factor = 2.0
+    """standard uncertainties kept in hand besides: of the total, and of every axle load and share with a limit"""
 
 
 class Wishes(Record):
     """[wishes]: the order in which wishes count, and how finely each is settled before the next."""
 
-    order: tuple[WishName, ...] = DEFAULT_ORDER
+    order: Annotated[tuple[WishName, ...], Field(min_length=1)] = DEFAULT_ORDER
     """the wishes, first the one that counts most"""
     most_changes: Count | None = None
     """greatest number of plates put on, taken off or moved"""

@@ -8,22 +8,21 @@ import numpy as np
 from ballast.corners import CORNERS
 from ballast.errors import DisagreementError
 from ballast.physics.statics import Array, contact_patches, stand
-from ballast.records.plan import About, Finding, Plan
+from ballast.records.finding import Finding
+from ballast.records.plan import Plan, TargetResult
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads
-from ballast.units import Dimension
+from ballast.scrutineering.findings import Standing, at_least, at_most
+from ballast.scrutineering.requirement import required_total
+from ballast.scrutineering.rules import CornerMasses, on_ballast, on_bolts, on_the_car
 
 AGREEMENT = 1e-6
 """How closely two routes to one load must agree. [kg]"""
-TOLERANCE = 1e-6
-"""How far the solver may be beyond a limit by its own tolerance. [kg, m]"""
-
-Standing = dict[tuple[str, str], int]
 
 
 def inspect(question: Question, plan: Plan) -> tuple[Finding, ...]:
-    """Findings about a plan: one for each limit that applies.
+    """Findings about a plan: one for each limit that applies, or the reason why one was not checked.
 
     Raises DisagreementError when the loads, totals or changes that the plan states are not those of its plates.
     """
@@ -51,6 +50,10 @@ def loads_with(question: Question, standing: Standing, front_roll_share: float) 
         masses.append((_in_use(standing, mount) - _in_use(before, mount)) * mount.fixing_mass)
         places.append(place)
     patches = contact_patches(chassis.wheelbase, chassis.track_front, chassis.track_rear)
+    success = question.rulebook.success_ballast if question.rulebook else None
+    if success:
+        masses.append(success.mass)
+        places.append([success.behind_front_axle, success.left_of_centre])
     weighed = np.mean([reading.in_order() for reading in question.weigh_in.readings], axis=0)
     return np.asarray(weighed + stand(patches, front_roll_share, masses, places))
 
@@ -68,6 +71,8 @@ def _agree(question: Question, plan: Plan, standing: Standing) -> None:
     loads = loads_with(question, standing, car.suspension.roll_share()[0])
     for case in plan.cases:
         _agree_on_case(question, case, loads)
+    for result in plan.targets:
+        _agree_on_target(result, loads)
     on_plates = sum(plates[name].mass * count for (_, name), count in standing.items())
     _same("kg of plates", plan.ballast_total or 0.0, on_plates)
     _same("kg of hardware", plan.fixing_total or 0.0, sum(_in_use(standing, m) * m.fixing_mass for m in car.mounts))
@@ -102,23 +107,28 @@ def _agree_on_case(question: Question, case: CaseLoads, loads: Array) -> None:
     _same(f"m from the centre line to the centre of gravity {where}", centre.left_of_centre, left)
 
 
+def _agree_on_target(result: TargetResult, loads: Array) -> None:
+    load, total = dict(zip(CORNERS, map(float, loads), strict=True)), float(loads.sum())
+    if result.figure == "rear pair":
+        after = load["LR"] - load["RR"]
+    else:
+        parts = {"front": ("LF", "RF"), "rear": ("LR", "RR"), "left": ("LF", "LR")}
+        corners = parts.get(result.figure) or tuple(result.figure.split("+"))
+        after = sum(load[corner] for corner in CORNERS if corner in corners) / total
+    _same(f"for the target of {result.figure}", result.after, after)
+    off = max(0.0, abs(after - result.aim) - result.within)
+    _same(
+        f"outside the band of {result.figure}",
+        result.outside_points * (total if result.dimension == "mass" else 1),
+        off,
+    )
+    if not 0 < off < AGREEMENT:  # on the very edge either word is true
+        _same(f"for being on target in {result.figure}", float(result.inside), float(off == 0))
+
+
 def _known(question: Question, mount: str, plate: str) -> bool:
     """Whether the car has this mount and the box this plate."""
     return mount in {m.name for m in question.car.mounts} and plate in {p.name for p in question.car.plates}
-
-
-def required_total(question: Question) -> float:
-    """The least total of a legal car, from the files again: minimum and margin; else the aim; else as weighed.
-
-    Returns [kg].
-    """
-    minimum = question.rulebook.minimum_weight if question.rulebook else None
-    if minimum:
-        return minimum.mass + question.car.margin.total
-    if question.car.targets.total is not None:
-        return question.car.targets.total
-    readings = [sum(reading.in_order()) for reading in question.weigh_in.readings]
-    return sum(readings) / len(readings)
 
 
 def _same(what: str, planner: float, scrutineer: float) -> None:
@@ -141,65 +151,47 @@ def _moves(question: Question, standing: Standing) -> int:
 
 def _findings(question: Question, plan: Plan, standing: Standing) -> Iterator[Finding]:
     plates = {plate.name: plate for plate in question.car.plates}
-    minimum = question.rulebook.minimum_weight if question.rulebook else None
-    required = required_total(question)
     most = question.wishes.most_changes
     for case in plan.cases:
-        if minimum:
-            yield _at_least("car", "minimum weight", case.total, minimum.mass, "mass", minimum.clause)
-        yield _at_least("car", "required total", case.total, required, "mass")
+        loads = CornerMasses(**{corner: getattr(case.corner_loads, corner) for corner in CORNERS})
+        yield from on_the_car(question, loads)
+        yield at_least("car", "required total", case.total, required_total(question), "mass")
         for corner in CORNERS:
-            yield _at_least("corner", f"load on {corner}", getattr(case.corner_loads, corner), 0.0, "mass")
+            yield at_least("corner", f"load on {corner}", getattr(case.corner_loads, corner), 0.0, "mass")
+    yield from on_ballast(question, standing)
     if most is not None:
-        yield _at_most("car", "changes", _moves(question, standing), most)
+        yield at_most("car", "changes", _moves(question, standing), most)
     for plate in plates.values():
         used = sum(count for (_, name), count in standing.items() if name == plate.name)
         if used:
-            yield _at_most("plate", f"{plate.name}: plates owned", used, plate.count)
+            yield at_most("plate", f"{plate.name}: plates owned", used, plate.count)
     for mount in question.car.mounts:
         here = {plates[name]: count for (where, name), count in standing.items() if where == mount.name and count}
         if here:
             yield from _on_mount(mount, here)
+    yield from on_bolts(question, standing)
     for row in question.weigh_in.fitted:
         if row.stay:
             stays = standing.get((row.mount, row.plate), 0)
-            yield _at_least("mount", f"{row.mount}: {row.plate} that stay", stays, row.stay)
+            yield at_least("mount", f"{row.mount}: {row.plate} that stay", stays, row.stay)
+
+
+def inspect_weighed(question: Question) -> tuple[Finding, ...]:
+    """Findings about the car as it stood on the pads: the rulebook's limits, nothing of a plan."""
+    standing = {(row.mount, row.plate): row.count for row in question.weigh_in.fitted}
+    weighed = np.mean([reading.in_order() for reading in question.weigh_in.readings], axis=0)
+    loads = CornerMasses(**dict(zip(CORNERS, map(float, weighed), strict=True)))
+    return (*on_the_car(question, loads), *on_ballast(question, standing), *on_bolts(question, standing))
 
 
 def _on_mount(mount: Mount, here: dict[Plate, int]) -> Iterator[Finding]:
     carried = sum(plate.mass * count for plate, count in here.items()) + mount.fixing_mass
-    yield _at_most("mount", f"{mount.name}: mass with hardware", carried, mount.capacity, "mass")
+    yield at_most("mount", f"{mount.name}: mass with hardware", carried, mount.capacity, "mass")
     if mount.stack is not None:
         height = sum((plate.thickness or 0.0) * count for plate, count in here.items())
-        yield _at_most("mount", f"{mount.name}: stack height", height, mount.stack, "length")
+        yield at_most("mount", f"{mount.name}: stack height", height, mount.stack, "length")
     if mount.pieces is not None:
-        yield _at_most("mount", f"{mount.name}: pieces", sum(here.values()), mount.pieces)
+        yield at_most("mount", f"{mount.name}: pieces", sum(here.values()), mount.pieces)
     if mount.takes is not None:
         strangers = sum(count for plate, count in here.items() if not mount.accepts(plate))
-        yield _at_most("mount", f"{mount.name}: plates it does not take", strangers, 0)
-
-
-def _at_least(
-    about: About, rule: str, measured: float, limit: float, dimension: Dimension | None = None, clause: str = ""
-) -> Finding:
-    return _finding(about, rule, clause, dimension, (measured, limit, measured - limit))
-
-
-def _at_most(about: About, rule: str, measured: float, limit: float, dimension: Dimension | None = None) -> Finding:
-    return _finding(about, rule, "", dimension, (measured, limit, limit - measured))
-
-
-def _finding(
-    about: About, rule: str, clause: str, dimension: Dimension | None, numbers: tuple[float, float, float]
-) -> Finding:
-    measured, limit, margin = (float(number) for number in numbers)
-    return Finding(
-        dimension=dimension,
-        about=about,
-        rule=rule,
-        clause=clause,
-        measured=measured,
-        limit=limit,
-        margin=margin,
-        verdict="pass" if margin >= -TOLERANCE else "fail",
-    )
+        yield at_most("mount", f"{mount.name}: plates it does not take", strangers, 0)

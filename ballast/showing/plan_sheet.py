@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 
-from ballast.records.plan import Answer, Finding, Plan, TargetResult
+from ballast.records.plan import Answer, Plan, TargetResult
 from ballast.records.weighed import CaseLoads
+from ballast.showing.findings_sheet import findings_section, unchecked
+from ballast.showing.impossible_sheet import not_possible, required_in_words
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
 from ballast.showing.weighing_sheet import sideways
@@ -12,8 +14,8 @@ from ballast.showing.work import work
 CAUTIONS = (
     "A loose plate is a projectile: through-bolts, locking nuts, spread washers. Re-torque, paint-mark, and count the "
     "plates against this sheet.",
-    "The strength of mounts and fixings is not checked here: have a qualified person check it. The series rulebook and "
-    "its scrutineers decide.",
+    "Bolt strength is a sum, not a check: floor, bracket, pull-through and tall stacks are not looked at. Have a "
+    "qualified person check the fixings. The series rulebook and its scrutineers decide.",
     "Never under a car on a jack. Lead: gloves, no food, no melting without ventilation. Heavy boxes: two people.",
 )
 HOW_TO_MEASURE_ROLL_SHARE = (
@@ -21,14 +23,12 @@ HOW_TO_MEASURE_ROLL_SHARE = (
     "share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre line). "
     "Write it in [suspension] front_roll_share."
 )
-COUNTED = ("corner", "plate")
-"""What findings are about that are counted, not listed, while they pass."""
 
 
 def plan_sheet(answer: Answer) -> Sheet:
     """The sheet of `plan`."""
     show, plan = rounding(answer.question), answer.plan
-    sections = _possible(answer, show) if plan.cases else _not_possible(answer, show)
+    sections = _possible(answer, show) if plan.cases else not_possible(plan, show)
     return Sheet(title=_title(answer), lines=tuple(_summary(answer, show)), sections=tuple(sections))
 
 
@@ -53,10 +53,29 @@ def _summary(answer: Answer, show: Rounding) -> Iterator[str]:
             yield "No legal plan exists."
         case "no answer in the time":
             yield "No answer in the time. --seconds gives it longer."
+    missed = [_named(result) for result in plan.targets if not result.inside and result.by == "ballast"]
+    if missed and plan.cases:
+        yield f"Legal, but off target: {', '.join(missed)}."
+    for wish in plan.wishes:
+        if wish.outcome != "proved best":
+            value, bound = (show.value(x, wish.dimension) for x in (wish.value, wish.bound))
+            yield f"Not proved: {wish.name} is {value}, and might come down to {bound} at the best."
+    yield from unchecked(plan.findings)
+    yield from _not_used(answer)
     if rulebook and rulebook.title.template:
         yield "These rules are a template: the current book of your class and its scrutineers decide."
     if rulebook and rulebook.title.note:
         yield rulebook.title.note
+
+
+def _not_used(answer: Answer) -> Iterator[str]:
+    """What the files ask for and this plan could not use: silence would be taken for yes."""
+    car = answer.question.car
+    ruled = bool(answer.question.rulebook and answer.question.rulebook.minima)
+    if ruled and car.targets.total is not None:
+        yield "[targets] total is not used: the rulebook sets the total."
+    if not ruled and car.margin.total:
+        yield "[margin] total is not used: without a rulebook there is no minimum to keep it over."
 
 
 # --- a plan ----------------------------------------------------------------------------------------------------------
@@ -69,13 +88,14 @@ def _possible(answer: Answer, show: Rounding) -> Iterator[Section]:
     yield Section("CORNER LOADS", table=_corners(plan, show))
     yield Section("CENTRE OF GRAVITY", lines=tuple(_places(answer, show)))
     yield Section("WHAT IS ESTIMATED", lines=tuple(_estimates(answer, show)))
-    yield Section("FINDINGS, recomputed from the plates alone", table=_findings(plan, show), lines=_counted(plan))
+    yield findings_section("FINDINGS, recomputed from the plates alone", plan.findings, show)
     yield Section("CAUTIONS", lines=CAUTIONS)
 
 
 def _figures(plan: Plan, show: Rounding) -> Table:
     before, after, repeat = plan.before, plan.cases[0], plan.repeat
-    least, most = show.mass_up(plan.requirement.required, unit=False), show.mass(plan.requirement.greatest)
+    fine = show.finer(after.total, plan.requirement.required)
+    least, most = fine.mass_up(plan.requirement.required, unit=False), show.mass(plan.requirement.greatest)
     target: dict[str, str] = {result.figure: _target(result, plan, show) for result in plan.targets}
 
     def share(name: str, figure: str, was: float, now: float, uncertainty: float) -> tuple[str, ...]:
@@ -86,7 +106,7 @@ def _figures(plan: Plan, show: Rounding) -> Table:
     return Table(
         head=("", "before", "after", "target"),
         rows=(
-            ("total", show.mass(before.total, unit=False), show.mass_down(after.total), f"{least} to {most}"),
+            ("total", show.mass(before.total, unit=False), fine.mass_down(after.total), f"{least} to {most}"),
             share("front", "front", before.front_percent, after.front_percent, front),
             share("rear", "rear", before.rear_percent, after.rear_percent, front),
             share("left", "left", before.left_percent, after.left_percent, left),
@@ -118,19 +138,33 @@ def _target(result: TargetResult, plan: Plan, show: Rounding) -> str:
 
 def _misses(plan: Plan, show: Rounding) -> Iterator[str]:
     """Which targets are missed, by how much, and whether a better plan can exist."""
-    terms = " + ".join(f"{show.as_written(term.mass, 'mass')} {term.name}" for term in plan.requirement.terms)
-    yield f"Total required: {show.mass_up(plan.requirement.required)} = {terms}."
+    yield f"Total required: {required_in_words(plan, show)}."
+    if plan.uncertain and plan.uncertain.chance_under_minimum is not None:
+        chance = show.chance(plan.uncertain.chance_under_minimum)
+        yield f"Chance that the official total is under the minimum: {chance}, by what is entered here."
+    chances = [f"{_named(result)} {show.chance(result.chance)}" for result in plan.targets if result.by == "ballast"]
+    if chances:
+        yield f"Chance that a re-weigh on the same pads lands inside the band: {', '.join(chances)}."
     for result in plan.targets:
         if result.by == "platforms":
             yield f"{_named(result)}: left to the spring platforms; ballast was not chosen for it."
         elif not result.inside:
-            yield f"{_named(result)}: off target, {show.points(result.miss_points)} outside the band planned for."
-    if plan.balance_miss_points and any(not result.inside and result.by == "ballast" for result in plan.targets):
+            yield f"{_named(result)}: off target, {show.points(result.outside_points)} outside its band."
+    missed = [result for result in plan.targets if not result.inside and result.by == "ballast"]
+    if missed and plan.bound_points:
+        first = "" if plan.wishes[0].name == "balance" else ", and keeps the wishes before balance,"
+        diagonal = any(result.figure not in ("front", "rear", "left") for result in missed)
         yield (
-            "No plan with these plates, mounts and limits brings every target nearer than "
-            f"{show.points(plan.bound_points or 0)} to its band. Another mount, more mass (over_required in [wishes]), "
-            "or the spring platforms for the diagonal would."
+            f"No plan that keeps these plates, mounts and limits{first} brings every target nearer than "
+            f"{show.points(plan.bound_points)} to the band planned for. What may help: another mount, more mass "
+            f"(over_required in [wishes]){', or the spring platforms for the diagonal' if diagonal else ''}."
         )
+    if plan.ranges:
+        reached = ", ".join(
+            f"{found.figure} {show.value(found.low, found.dimension)} to {show.value(found.high, found.dimension)}"
+            for found in plan.ranges
+        )
+        yield f"Legal plans reach, each figure by itself: {reached}."
 
 
 def _named(result: TargetResult) -> str:
@@ -168,15 +202,22 @@ def _places(answer: Answer, show: Rounding) -> Iterator[str]:
     if reach and (reach.needed.behind_front_axle is not None or reach.needed.left_of_centre is not None):
         needed = _place(reach.needed.behind_front_axle, reach.needed.left_of_centre, show)
         has = _place(reach.planned.behind_front_axle, reach.planned.left_of_centre, show)
-        verdict = (
-            "The mounts reach that place."
-            if reach.inside
-            else "The mounts do not reach that place: a mount beyond it, in that direction, would help."
-        )
+        verdict = "The mounts reach that place." if reach.inside else "The mounts do not reach that place."
         yield (
-            f"To hit front and left exactly, the {show.mass(reach.mass)} of ballast and hardware would have its own "
+            f"For {_asked(plan)} exactly on the aim, the {show.mass(reach.mass)} of ballast and hardware needs its own "
             f"centre {needed}. In this plan it is {has}. {verdict}"
         )
+    if mount := plan.new_mount:
+        place = _place(mount.behind_front_axle, mount.left_of_centre, show)
+        yield (
+            f"A new mount {place}, would reach it with the {show.mass(mount.mass)} that this plan has on "
+            f"'{mount.taken_from}'; the rules have to allow it there."
+        )
+
+
+def _asked(plan: Plan) -> str:
+    """The aims that the place of the centre of gravity settles, by the user's own names."""
+    return " and ".join(result.figure for result in plan.targets if result.figure in ("front", "rear", "left"))
 
 
 def _centre(case: CaseLoads, show: Rounding) -> str:
@@ -194,22 +235,32 @@ def _place(aft: float | None, left: float | None, show: Rounding) -> str:
 def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
     plan, repeat = answer.plan, answer.plan.repeat
     share, low, high = (100 * part for part in (plan.roll_share.value, plan.roll_share.low, plan.roll_share.high))
-    diagonals = sorted(case.diagonal_percent.rf_lr for case in plan.range)
+    named = next((result.figure for result in plan.targets if "+" in result.figure), "RF+LR")
+    shares = [case.diagonal_percent for case in plan.range]
+    diagonals = sorted(both.lf_rr if named == "LF+RR" else both.rf_lr for both in shares)
     ends = [show.percent(end, repeat.diagonal_percent, unit=False) for end in diagonals]
     between = f"from {ends[0]} to {ends[1]} %" if len(set(ends)) == 2 else f"still {ends[0]} %"
     if plan.roll_share.assumed:
         yield (
             f"How the springs share a load off the centre line is not known: {share:g} % of the roll stiffness at the "
-            f"front is assumed. If it is {low:g} to {high:g} %, the diagonal RF+LR after this plan is {between}."
+            f"front is assumed. If it is {low:g} to {high:g} %, the diagonal {named} after this plan is {between}."
         )
         yield HOW_TO_MEASURE_ROLL_SHARE
     else:
         yield (
             f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal "
-            f"RF+LR after this plan is {between}."
+            f"{named} after this plan is {between}."
+        )
+    if sure := plan.uncertain:
+        yield (
+            f"Standard uncertainty after the plan, pads, plates and tape included: total {show.uncertain(sure.total)}, "
+            f"front {show.points(sure.front_percent)}, left {show.points(sure.left_percent)}, "
+            f"diagonal {show.points(sure.diagonal_percent)}."
         )
     yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
     yield _guards(plan, show)
+    if "height" in plan.wishes_left_out:
+        yield "No wish for a low centre of gravity could be followed: not every mount has above_ground."
     if answer.question.car.chassis.centre_of_gravity_height is None:
         yield "The height of the centre of gravity has not been measured, so none is shown."
 
@@ -226,64 +277,7 @@ def _guards(plan: Plan, show: Rounding) -> str:
         f"{_named(result)} {show.mass(result.guard) if result.dimension == 'mass' else show.points(result.guard)}"
         for result in planned
     )
-    return f"{source} Each band was planned narrower by a guard on both sides: {guards}." if guards else source
-
-
-def _findings(plan: Plan, show: Rounding) -> Table:
-    listed = [finding for finding in plan.findings if _is_listed(finding)]
-    return Table(
-        head=("limit", "is", "may be", "in hand", ""),
-        rows=tuple(
-            (
-                finding.rule + (f" (clause {finding.clause})" if finding.clause else ""),
-                show.value(finding.measured, finding.dimension),
-                show.value(finding.limit, finding.dimension),
-                show.value(finding.margin, finding.dimension),
-                finding.verdict,
-            )
-            for finding in listed
-        ),
-    )
-
-
-def _is_listed(finding: Finding) -> bool:
-    return finding.verdict == "fail" or finding.about not in COUNTED
-
-
-def _counted(plan: Plan) -> tuple[str, ...]:
-    quiet = sum(not _is_listed(finding) for finding in plan.findings)
-    return (f"{quiet} more pass: no plate is used that is not owned, and every wheel keeps its load.",) if quiet else ()
-
-
-# --- no plan ---------------------------------------------------------------------------------------------------------
-
-
-def _not_possible(answer: Answer, show: Rounding) -> Iterator[Section]:
-    plan = answer.plan
-    terms = " + ".join(f"{show.as_written(term.mass, 'mass')} {term.name}" for term in plan.requirement.terms)
-    lines = [
-        f"The car weighs {show.mass_down(plan.before.total)} as it was on the pads; "
-        f"required are {show.mass_up(plan.requirement.required)} = {terms}."
-    ]
-    if plan.impossible:
-        lines += list(_why(plan, show))
-    yield Section("WHY", lines=tuple(lines))
-
-
-def _why(plan: Plan, show: Rounding) -> Iterator[str]:
-    impossible = plan.impossible
-    if impossible is None:
-        return
-    if impossible.greatest_total is not None:
-        short = plan.requirement.required - impossible.greatest_total
-        yield (
-            f"With these plates on these mounts the car weighs at most {show.mass_down(impossible.greatest_total)}: "
-            f"{show.mass_up(short)} too little."
-        )
-    else:
-        yield "The limits contradict each other whatever the total: no set of plates keeps them all."
-    if impossible.conflicts:
-        conflicts = ", ".join(impossible.conflicts)
-        yield f"Each of these limits, left out by itself, would make a plan possible: {conflicts}."
-    else:
-        yield "No single limit stands in the way by itself; at least two have to give."
+    wide = ", ".join(_named(result) for result in planned if result.guard >= result.within / 2)
+    loose = f" The weighing is too loose for the band of {wide}: weigh more often, or widen it." if wide else ""
+    narrower = f" Each band was planned narrower by a guard on both sides: {guards}." if guards else ""
+    return f"{source}{narrower}{loose}"

@@ -12,6 +12,7 @@ FINE = 0.0005
 FORGIVEN = 1e-6
 """What rounding down or up overlooks: far below any pad, well above the noise of a double. [kg]"""
 MOST_DECIMALS = 2
+FINEST = 3
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,19 @@ class Rounding:
     def mass_up(self, value: float, unit: bool = True) -> str:
         """A minimum: rounded up, so that it never reads as less than it is."""
         return self._with(self._stepped(value - FORGIVEN, math.ceil), "mass", unit)
+
+    def finer(self, total: float, least: float) -> "Rounding":
+        """As many decimals of mass as it takes for a total that reaches a minimum to read so; three at the most."""
+        for decimals in range(self.mass_decimals, FINEST + 1):
+            finer = Rounding(self.units, decimals)
+            if total < least - FORGIVEN or float(finer.mass_down(total, False)) >= float(finer.mass_up(least, False)):
+                return finer
+        return Rounding(self.units, FINEST)
+
+    def at_most(self, value: float) -> str:
+        """A small mass to nearest, or what it is surely under."""
+        text = self.mass(value)
+        return text if float(text.split()[0]) else f"under {self._with(f'{10.0**-self.mass_decimals:g}', 'mass', True)}"
 
     def as_written(self, value: float, dimension: Dimension, unit: bool = True) -> str:
         """A number the user wrote, with the digits the user gave it."""
@@ -65,6 +79,37 @@ class Rounding:
                 return self.percent(value, 0.0)
             case None:
                 return f"{value:g}"
+
+    def value_up(self, value: float, dimension: Dimension | None) -> str:
+        """The same, rounded up where it is a mass or a length that has to be enough."""
+        return self._rounded(value, dimension, math.ceil)
+
+    def value_down(self, value: float, dimension: Dimension | None) -> str:
+        """The same, rounded down."""
+        return self._rounded(value, dimension, math.floor)
+
+    def chance(self, chance: float) -> str:
+        """A chance in percent, never more certain than the normal distribution deserves."""
+        if chance < 0.001:
+            return "under 0.1 %"
+        return "over 99.9 %" if chance > 0.999 else f"{100 * chance:.2g} %" if chance < 0.1 else f"{100 * chance:.0f} %"
+
+    def uncertain(self, value: float) -> str:
+        """A standard uncertainty of a mass, to two digits."""
+        return self.small(value, "mass")
+
+    def term(self, value: float) -> str:
+        """A term of the required total: with the digits the user gave it, no more than two decimals."""
+        return f"{round(self.units.outside(value, 'mass'), 2):.10g} {self.units.mass}"
+
+    def _rounded(self, value: float, dimension: Dimension | None, step: Callable[[float], int]) -> str:
+        if dimension is None:
+            return f"{value:g}"
+        decimals = {"mass": self.mass_decimals, "length": {"mm": 0, "m": 3, "in": 2}[self.units.length], "percent": 2}
+        factor = 10 ** decimals[dimension]
+        forgiven = FORGIVEN if step is math.floor else -FORGIVEN
+        shown = step(self.units.outside(value, dimension) * factor + forgiven) / factor
+        return self._with(_plain(shown, decimals[dimension]), dimension, True)
 
     def _stepped(self, value: float, step: Callable[[float], int]) -> str:
         factor = 10**self.mass_decimals

@@ -1,5 +1,6 @@
 """A sheet as plain text, for a terminal of 80 columns or a pipe."""
 
+import re
 import textwrap
 from collections.abc import Iterator
 
@@ -8,6 +9,8 @@ from ballast.showing.sheet import Section, Sheet, Table
 WIDTH = 80
 INDENT = "  "
 LEAST_COLUMN = 12
+HARD_SPACE = "\u00a0"
+BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|kg|lb|mm|m|in|points)(?:\W|$))")
 
 
 def laid_out(sheet: Sheet) -> str:
@@ -26,7 +29,10 @@ def _section(section: Section) -> Iterator[str]:
 
 
 def _wrapped(text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT + INDENT) or [""]
+    """Lines of text; a number keeps its unit on its line."""
+    kept = BEFORE_UNIT.sub(HARD_SPACE, text)
+    lines = textwrap.wrap(kept, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT + INDENT)
+    return [line.replace(HARD_SPACE, " ") for line in lines] or [""]
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -1,7 +1,10 @@
 """What the scales say, in words."""
 
+from collections.abc import Iterator
+
 from ballast.records.question import Question
 from ballast.records.weighed import DiagonalShares, Weighed
+from ballast.showing.findings_sheet import findings_section, unchecked
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
 
@@ -16,7 +19,7 @@ def weighing_sheet(question: Question, weighed: Weighed) -> Sheet:
     note = (visit.note,) if visit.note else ()
     return Sheet(
         title=f"{weighed.car}: weighed {visit.date.isoformat()}{driver}",
-        lines=note,
+        lines=(*_broken(weighed), *unchecked(weighed.findings), *_template(question), *note),
         sections=(
             Section("CORNER LOADS, mean of the settlings", table=_corners(weighed, show)),
             Section("THE CAR", table=_figures(weighed, show), lines=_repeat(weighed, show)),
@@ -24,8 +27,31 @@ def weighing_sheet(question: Question, weighed: Weighed) -> Sheet:
             Section(
                 "AIMS FOR THE DIAGONAL, as the car stands", table=_aims(weighed, show), lines=_which(weighed, show)
             ),
+            *_rules(question, weighed, show),
         ),
     )
+
+
+def _broken(weighed: Weighed) -> Iterator[str]:
+    """One line for the top of the sheet when the car as it stands breaks a limit."""
+    names = [finding.rule for finding in weighed.findings if finding.verdict == "fail"]
+    if names:
+        yield f"NOT WITHIN THE RULES as it stands, see the findings: {', '.join(names)}."
+
+
+def _template(question: Question) -> Iterator[str]:
+    """What has to be known of the rulebook itself."""
+    if question.rulebook and question.rulebook.title.template:
+        yield "These rules are a template: the current book of your class and its scrutineers decide."
+    if question.rulebook and question.rulebook.title.note:
+        yield question.rulebook.title.note
+
+
+def _rules(question: Question, weighed: Weighed, show: Rounding) -> tuple[Section, ...]:
+    """The rulebook's limits for the car as it stands, where a rulebook was given."""
+    if question.rulebook is None:
+        return ()
+    return (findings_section(f"FINDINGS for {question.rulebook.title.name}, car as weighed", weighed.findings, show),)
 
 
 def _corners(weighed: Weighed, show: Rounding) -> Table:
@@ -77,7 +103,7 @@ def _repeat(weighed: Weighed, show: Rounding) -> tuple[str, ...]:
             "plans then know how closely to aim.",
         )
     interval = (
-        f"The means repeat to +/- {show.mass(repeat.factor * repeat.total)}, "
+        f"The means repeat to +/- {show.at_most(repeat.factor * repeat.total)}, "
         f"front {show.points(repeat.factor * repeat.front_percent)}, "
         f"left {show.points(repeat.factor * repeat.left_percent)}, "
         f"diagonal {show.points(repeat.factor * repeat.diagonal_percent)} "

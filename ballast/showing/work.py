@@ -28,9 +28,22 @@ def work(answer: Answer, show: Rounding) -> Section:
         if rows
         else "Nothing to fit: no plate improves on the car as it is.",
         *_hardware(plan, mounts, show),
+        *_success(answer, show),
         "Then settle the car and weigh again; ride heights, alignment and the spring platforms come after the ballast.",
     ]
     return Section("DO THIS", table=Table(("", "", ""), rows, text_columns=3) if rows else None, lines=tuple(lines))
+
+
+def _success(answer: Answer, show: Rounding) -> Iterator[str]:
+    """The mass that the rules prescribe, which no plate of the box stands for."""
+    book = answer.question.rulebook
+    if book and (success := book.success_ballast):
+        aft, left = show.length(success.behind_front_axle), show.length(abs(success.left_of_centre))
+        yield (
+            f"Besides, the success ballast of {show.mass(success.mass)} goes where the rules want it: {aft} behind the "
+            f"front axle, {left} {'left' if success.left_of_centre >= 0 else 'right'} of the centre line. It counts "
+            "as not on board at the weigh-in."
+        )
 
 
 def _pieces(count: int) -> str:

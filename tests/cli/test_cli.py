@@ -2,8 +2,10 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -35,7 +37,7 @@ def test_alone_says_what_to_do_first() -> None:
     assert run.stdout.index("ballast new") < run.stdout.index("ballast weigh") < run.stdout.index("ballast plan")
 
 
-@pytest.mark.parametrize("command", ["new", "weigh", "plan"])
+@pytest.mark.parametrize("command", ["new", "weigh", "plan", "rules"])
 def test_every_command_has_help_with_a_worked_line(command: str) -> None:
     """The help of a command holds an example of itself."""
     run = ballast(command, "--help")
@@ -43,9 +45,9 @@ def test_every_command_has_help_with_a_worked_line(command: str) -> None:
     assert f"Example: ballast {command}" in run.stdout
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["plan", "--help"], ["weigh", "--help"], []])
+@pytest.mark.parametrize("arguments", [["--help"], ["plan", "--help"], ["weigh", "--help"], ["rules"], []])
 def test_help_loads_nothing_heavy(arguments: list[str]) -> None:
-    """Help needs neither numpy nor PuLP, HiGHS or matplotlib."""
+    """Help, and the list of rulebooks, need neither numpy nor PuLP, HiGHS or matplotlib."""
     code = (
         "import sys\nfrom ballast.cli import main\n"
         "try:\n    main()\nexcept SystemExit:\n    pass\n"
@@ -95,7 +97,16 @@ def test_the_json_of_a_plan_holds_what_was_promised() -> None:
     case = plan["cases"][0]
     assert set(case["diagonal_percent"]) == {"RF+LR", "LF+RR"}
     assert set(case["centre_of_gravity"]) == {"behind_front_axle", "left_of_centre", "above_ground"}
-    assert plan["required_total"] == pytest.approx(1105 + 3)
+    # By hand: totals 1060.2, 1060.0, 1060.2 have s = sqrt(0.04 / 3); the mean of three is unsure by s / sqrt(3), and
+    # kept in hand are Student's 4.303 of that (JCGM 100, table G.2: 95 %, 2 degrees of freedom).
+    unsure = 4.303 * (0.04 / 3) ** 0.5 / 3**0.5
+    terms = [(term["name"], term["mass"]) for term in plan["requirement"]["terms"]]
+    assert terms == [
+        ("class minimum weight", 1105),
+        ("margin kept in hand", 3),
+        ("2 standard uncertainties of the total", pytest.approx(unsure, rel=1e-3)),
+    ]
+    assert plan["required_total"] == pytest.approx(1105 + 3 + unsure, abs=1e-3)
     assert case["total"] >= plan["required_total"]
     masses = {"10 kg": 10.04, "5 kg": 5.02, "2 kg": 2.01, "1 kg": 1.00}
     assert plan["ballast_total"] == pytest.approx(sum(masses[row["plate"]] * row["count"] for row in plan["fit"]))
@@ -109,7 +120,10 @@ def test_an_illegal_car_that_cannot_be_mended_exits_with_1(tmp_path: Path) -> No
     assert run.returncode == 1
     assert "No legal plan exists." in run.stdout
     assert "too little" in run.stdout
-    assert "stock" in run.stdout
+    text = " ".join(run.stdout.split())
+    assert "WHAT WOULD HAVE TO GIVE" in text
+    assert re.search(r"own \d+ of plate '10 kg' instead of 3", text)
+    assert re.search(r"a required total of 11\d\d\.\d kg instead of 1153\.3 kg", text)
 
 
 def test_input_that_cannot_be_used_exits_with_2(tmp_path: Path) -> None:
@@ -146,6 +160,190 @@ def test_wrong_calls_exit_with_2_and_no_traceback(arguments: list[str], tmp_path
     assert run.stdout == ""
     assert run.stderr
     assert "Traceback" not in run.stderr
+
+
+def _words(run: Run) -> str:
+    """What was printed, with every line break a space."""
+    return " ".join(run.stdout.split())
+
+
+def _changed(folder: Path, name: str, *changes: tuple[str, str]) -> Path:
+    """A file of the example with some text replaced."""
+    text = (EXAMPLE / name).read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_weigh_with_rules_tells_the_limits_that_are_broken_as_the_car_stands(tmp_path: Path) -> None:
+    """1060.1 kg on the pads and 1105 kg in the rule: exit 1, 44.9 kg short. With 1050 kg in the rule: exit 0."""
+    text, data = ballast("weigh", *FILES, *RULES), ballast("weigh", *FILES, *RULES, "--json")
+    assert (text.returncode, data.returncode) == (1, 1)
+    assert "NOT WITHIN THE RULES" in text.stdout.splitlines()[1]
+    assert "template" not in text.stdout
+    assert re.search(r"minimum weight \(clause 4\.2\) +1060\.1 kg +min 1105\.0 kg +-44\.9 kg +fail", text.stdout)
+    (finding,) = json.loads(data.stdout)["findings"]
+    assert (finding["rule"], finding["clause"], finding["verdict"]) == ("minimum weight", "4.2", "fail")
+    assert finding["measured"] == pytest.approx(3180.4 / 3)
+    assert finding["margin"] == pytest.approx(3180.4 / 3 - 1105)
+    named = ("[minimum_weight]", "template = true\n\n[minimum_weight]")
+    light = _changed(tmp_path, "rulebook.toml", ("mass = 1105", "mass = 1050"), named)
+    run = ballast("weigh", *FILES, "--rules", light)
+    assert run.returncode == 0
+    assert re.search(r"minimum weight .* pass", run.stdout)
+    assert "NOT " not in run.stdout.splitlines()[1]
+    assert "These rules are a template" in run.stdout
+
+
+@pytest.mark.parametrize("command", ["weigh", "plan"])
+def test_a_state_that_cannot_be_converted_is_not_checked_and_never_a_pass(command: str, tmp_path: Path) -> None:
+    """Weighed with the driver out, ruled with the driver in, its mass not said: no answer, and that on top."""
+    weigh_in = _changed(tmp_path, "weigh-in.toml", ('driver = "in"', 'driver = "out"'))
+    run = ballast(command, FILES[0], weigh_in, *RULES)
+    assert run.returncode == 0
+    top = " ".join(run.stdout.splitlines()[:5])
+    assert "NOT CHECKED" in top
+    assert "minimum weight" in top
+    assert (
+        "Not checked: minimum weight (clause 4.2): weighed with the driver out, the rule has the driver in."
+        in _words(run)
+    )
+    assert not re.search(r"minimum weight.*\bpass\b", run.stdout)
+    data = json.loads(ballast(command, FILES[0], weigh_in, *RULES, "--json").stdout)
+    verdicts = [(f["verdict"], f["measured"]) for f in data["findings"] if f["rule"] == "minimum weight"]
+    assert verdicts == [("not checked", None)]
+
+
+def test_a_state_that_can_be_converted_is_checked(tmp_path: Path) -> None:
+    """1060.1 kg without the driver of 80 kg are 1140.1 kg with: 35.1 kg over the minimum of 1105 kg."""
+    weigh_in = _changed(tmp_path, "weigh-in.toml", ('driver = "in"', 'driver = "out"\ndriver_mass = 80'))
+    run = ballast("weigh", FILES[0], weigh_in, *RULES, "--json")
+    assert run.returncode == 0
+    (finding,) = json.loads(run.stdout)["findings"]
+    assert finding["verdict"] == "pass"
+    assert finding["margin"] == pytest.approx(3180.4 / 3 + 80 - 1105)
+
+
+SUCCESS = """
+[success_ballast]
+mass = 10
+behind_front_axle = 900
+left_of_centre = -350
+clause = "8.1"
+source = "Heron Saloon Cup technical rules, edition 1 (invented)"
+checked = 2026-03-01
+"""
+
+
+def test_success_ballast_is_told_as_work_and_was_not_on_the_pads(tmp_path: Path) -> None:
+    """10 kg at a prescribed place: told under DO THIS; before is what the pads said, 1060.1 kg; after holds them."""
+    rules = _changed(tmp_path, "rulebook.toml")
+    rules.write_text(rules.read_text() + SUCCESS)
+    plan = json.loads(ballast("plan", *FILES, "--rules", rules, "--json").stdout)
+    assert plan["before"]["total"] == pytest.approx(3180.4 / 3)
+    added = plan["ballast_total"] + plan["fixing_total"] + 10
+    assert plan["cases"][0]["total"] == pytest.approx(3180.4 / 3 + added)
+    text = _words(ballast("plan", *FILES, "--rules", rules))
+    work = text.partition("DO THIS")[2].partition("THE CAR")[0]
+    assert "success ballast of 10.0 kg" in work
+    assert "900 mm behind the front axle, 350 mm right of the centre line" in work
+
+
+LEDGER = """
+[units]
+mass = "kg"
+length = "mm"
+
+[[comparisons]]
+date = 2026-04-11
+event = "Round 1"
+own = 1062.0
+official = 1060.6
+"""
+
+
+def test_a_ledger_adds_the_bias_of_the_scales(tmp_path: Path) -> None:
+    """Own scales that show 1.4 kg more than the official ones ask for 1.4 kg more, as a term of its own."""
+    ledger = tmp_path / "ledger.toml"
+    ledger.write_text(LEDGER)
+    plain = json.loads(ballast("plan", *FILES, *RULES, "--json").stdout)
+    biased = ballast("plan", *FILES, *RULES, "--ledger", ledger, "--json")
+    assert biased.returncode == 0
+    plan = json.loads(biased.stdout)
+    assert plan["required_total"] - plain["required_total"] == pytest.approx(1.4)
+    assert {term["name"]: term["mass"] for term in plan["requirement"]["terms"]}[
+        "event scales read lower than yours"
+    ] == pytest.approx(1.4)
+    assert plan["question"]["ledger"]["comparisons"][0]["official"] == 1060.6
+    assert plain["question"]["ledger"] is None
+    text = ballast("plan", *FILES, *RULES, "--ledger", ledger)
+    assert "+ 1.4 kg event scales read lower than yours" in _words(text)
+
+
+def test_a_ledger_in_the_wrong_place_is_told(tmp_path: Path) -> None:
+    """A weigh-in behind --ledger and a ledger in place of the weigh-in: both exit 2, and say what goes where."""
+    ledger = tmp_path / "ledger.toml"
+    ledger.write_text(LEDGER)
+    for arguments in ((*FILES, "--ledger", FILES[1]), (FILES[0], ledger)):
+        run = ballast("plan", *arguments)
+        assert (run.returncode, run.stdout) == (2, "")
+        assert "the ledger behind --ledger" in run.stderr
+
+
+def test_what_is_impossible_names_what_would_have_to_give() -> None:
+    """150 lb needed, 125 lb allowed: the text says so, and what the rule would have to allow."""
+    folder = EXAMPLE.parent / "over-the-limit"
+    run = ballast("plan", folder / "car.toml", folder / "weigh-in.toml", "--rules", folder / "rulebook.toml")
+    assert (run.returncode, run.stderr) == (1, "")
+    text = _words(run)
+    assert "No legal plan exists." in text
+    assert "25 lb too little" in text
+    assert "a rule that allows 150 lb of ballast instead of 125 lb" in text
+    assert "DO THIS" not in text
+
+
+def test_rules_lists_the_packaged_rulebooks() -> None:
+    """`rules` alone lists every packaged rulebook by name and says that they are templates; --json holds them all."""
+    names = {path.stem for path in (Path(__file__).parents[2] / "rules").glob("*.toml")}
+    text, data = ballast("rules"), ballast("rules", "--json")
+    assert (text.returncode, text.stderr, data.returncode, data.stderr) == (0, "", 0, "")
+    assert all(name in text.stdout for name in names)
+    assert "All are templates" in text.stdout
+    assert set(json.loads(data.stdout)) == names
+
+
+def test_rules_shows_one_with_every_clause_source_and_day() -> None:
+    """`rules FILE` prints every limit of a user's own file, in its units, with clause, source and day."""
+    path = Path(__file__).parents[1] / "files" / "good" / "every-rule" / "rulebook.toml"
+    text, data = ballast("rules", path), ballast("rules", path, "--json")
+    assert (text.returncode, data.returncode) == (0, 0)
+    words = _words(text)
+    written = tomllib.loads(path.read_text(encoding="utf-8"))
+    entries = [
+        entry
+        for table in written.values()
+        for entry in (table if isinstance(table, list) else [table])
+        if "clause" in entry
+    ]
+    assert len(entries) == 16
+    for entry in entries:
+        assert f"Clause {entry['clause']}; {entry['source']}; checked {entry['checked'].isoformat()}." in words
+    for said in ("mass: 2400 lb", "greatest: 55.5 %", "greatest: 4 in", "behind front axle: 10 to 60 in", "sealed"):
+        assert said in words
+    assert json.loads(data.stdout)["minimum_weight"][1]["mass"] == 2400
+    template = ballast("rules", "kart-endurance")
+    assert template.returncode == 0
+    assert "A template: the current book" in _words(template)
+
+
+def test_an_unknown_rulebook_exits_with_2() -> None:
+    """`rules` with a name nobody knows offers the nearest."""
+    run = ballast("rules", "kart-endurence")
+    assert (run.returncode, run.stdout) == (2, "")
+    assert "did you mean 'kart-endurance'?" in run.stderr
 
 
 def test_a_misspelt_rulebook_gets_the_nearest_name() -> None:
@@ -247,6 +445,7 @@ def test_new_writes_starter_files_that_run_as_they_are(tmp_path: Path) -> None:
     assert ballast("new", folder).returncode == 0
     files = [folder / "car.toml", folder / "weigh-in.toml"]
     assert ballast("weigh", *files).returncode == 0
+    assert ballast("rules", folder / "rulebook.toml").returncode == 0
     assert ballast("plan", *files, "--rules", folder / "rulebook.toml").returncode == 0
     files[0].write_text("mine")
     again = ballast("new", folder)

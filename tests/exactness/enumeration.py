@@ -5,6 +5,7 @@ wishes, JCGM 100:2008 for the guards. Records are read; nothing of the planner's
 Symbols: N ways, M mounts, P kinds of plate; kg, m, and percentage points of the nominal total.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
@@ -15,6 +16,8 @@ from numpy.typing import NDArray
 
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
+from ballast.records.rulebook import InState
+from tests.exactness.rules import barred_by, bolt_count_cap, bolt_strength_cap
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
@@ -70,17 +73,81 @@ class Car:
         self.readings = np.array([[r.LF, r.RF, r.LR, r.RR] for r in question.weigh_in.readings])
         self.weighed: Floats = self.readings.mean(axis=0)
         self.bare: Floats = self.weighed - self.added(self.fitted[None])[0]
+        if question.rulebook and (success := question.rulebook.success_ballast):
+            self.bare = self.bare + success.mass * self.shares_at(success.behind_front_axle, success.left_of_centre)
 
     def _table(self, rows: dict[tuple[str, str], int]) -> Counts:
         return np.array([[rows.get((mount.name, plate.name), 0) for plate in self.plates] for mount in self.mounts])
 
     @cached_property
     def required(self) -> float:
-        """Rulebook minimum and margin, else the total aimed at, else as weighed (planning.md section 4). [kg]"""
-        rulebook, targets = self.question.rulebook, self.question.car.targets
-        if rulebook and rulebook.minimum_weight:
-            return rulebook.minimum_weight.mass + self.question.car.margin.total
-        return float(self.weighed.sum()) if targets.total is None else targets.total
+        """The minimum that asks for most, else the total aimed at, else as weighed (planning.md section 4). [kg]
+
+        Minimum, what this state has more than the rule's, losses, bias of the scales against us, margin, and k times
+        the standard uncertainty of total, fuel and bias together (physics.md section 7).
+        """
+        book, car = self.question.rulebook, self.question.car
+        found = []
+        for minimum in book.minima if book else ():
+            apart = self.apart(minimum)
+            if apart is not None:
+                bias, bias_off = self._bias()
+                off = float(np.sqrt(self.of_sum(np.ones(4)) ** 2 + apart[1] ** 2 + bias_off**2))
+                lost = sum(loss.mass for loss in car.losses)
+                in_hand = car.margin.total + car.margin.uncertainties * off
+                found.append(minimum.mass + apart[0] + lost + max(bias, 0.0) + in_hand)
+        if found:
+            return max(found)
+        return float(self.weighed.sum()) if car.targets.total is None else car.targets.total
+
+    def apart(self, state: InState) -> tuple[float, float] | None:
+        """What the car has on board now and not in that state, and how sure that is; None where unknown. [kg]"""
+        visit, fuel, more, off = self.question.weigh_in.visit, self.question.weigh_in.fuel, 0.0, 0.0
+        if visit.driver != state.driver:
+            if visit.driver_mass is None:
+                return None
+            more = visit.driver_mass if state.driver == "out" else -visit.driver_mass
+        if state.fuel not in (None, visit.fuel):
+            if state.fuel != "drained" or fuel is None:
+                return None
+            more += fuel.litres * fuel.density
+            parts = (fuel.litres_within * fuel.density, fuel.litres * fuel.density_within)
+            off = float(np.sqrt((parts[0] ** 2 + parts[1] ** 2) / 3))
+        return more, off
+
+    def _bias(self) -> tuple[float, float]:
+        """Own reading less the official one: mean, and standard uncertainty of the mean (JCGM 100:2008, 4.2). [kg]"""
+        if self.question.ledger is None:
+            return 0.0, 0.0
+        off = [each.own - each.official for each in self.question.ledger.comparisons]
+        return float(np.mean(off)), float(np.std(off, ddof=1)) / len(off) ** 0.5 if len(off) > 1 else 0.0
+
+    def of_sum(self, corners: Floats) -> float:
+        """Standard uncertainty of the load on some corners, (4,), ones and zeros. [kg]
+
+        Settlings: sample standard deviation over root n, widened by Student's factor over 2. One settling: the total is
+        taken to be known to 0.05 %, and front and left to 0.05 points of it (common practice, no source). Pads: a step
+        over root 12 and an error over root 3 for each, and a gain that all share.
+        """
+        mean, n = float(self.weighed @ corners), len(self.readings)
+        if n == 1:
+            scatter = 0.0005 * mean
+            if corners.sum() < 4:
+                scatter = float(np.hypot(scatter, 0.0005 * self.weighed.sum()))
+        else:
+            scatter = float((self.readings @ corners).std(ddof=1)) / n**0.5 * T95[n] / 2
+        pads = self.question.weigh_in.pads
+        own = corners.sum() * (pads.resolution**2 / 12 + pads.accuracy**2 / 3)
+        return float(np.sqrt(scatter**2 + own + ((pads.gain_within or 0.0) * mean) ** 2 / 3))
+
+    def of_share(self, corners: Floats) -> float:
+        """Standard uncertainty of the share of some corners, to first order: a gain of all pads cancels. [-]"""
+        total, n, pads = float(self.weighed.sum()), len(self.readings), self.question.weigh_in.pads
+        share = float(self.weighed @ corners) / total
+        scatter = 0.0005 if n == 1 else float((self.readings @ (corners - share)).std(ddof=1)) / n**0.5 * T95[n] / 2
+        scatter = scatter if n == 1 else scatter / total
+        own = ((corners - share) ** 2).sum() * (pads.resolution**2 / 12 + pads.accuracy**2 / 3) / total**2
+        return float(np.sqrt(scatter**2 + own))
 
     @cached_property
     def nominal(self) -> float:
@@ -133,16 +200,20 @@ class Car:
         return found
 
     def shares(self) -> Floats:
-        """Share of one kg at each mount on each corner, (M, 4): physics.md section 3, rates unknown."""
-        lengthwise, (tf, tr), s = self.aft / self.wheelbase, self.track, self.front_part
-        return np.column_stack(
-            [
-                (1 - lengthwise) / 2 + s * self.left / tf,
-                (1 - lengthwise) / 2 - s * self.left / tf,
-                lengthwise / 2 + (1 - s) * self.left / tr,
-                lengthwise / 2 - (1 - s) * self.left / tr,
-            ]
-        )
+        """Share of one kg at each mount on each corner, (M, 4)."""
+        return self.shares_at(self.aft, self.left)
+
+    def shares_at(self, aft: Any, left: Any) -> Floats:
+        """Share of one kg at each place on each corner, (..., 4): physics.md section 3, rates unknown."""
+        (tf, tr), s = self.track, self.front_part
+        lengthwise, left = np.asarray(aft) / self.wheelbase, np.asarray(left)
+        corners = [
+            (1 - lengthwise) / 2 + s * left / tf,
+            (1 - lengthwise) / 2 - s * left / tf,
+            lengthwise / 2 + (1 - s) * left / tr,
+            lengthwise / 2 - (1 - s) * left / tr,
+        ]
+        return np.stack(corners, axis=-1)
 
     def on_mounts(self, counts: Counts) -> Floats:
         """Mass on each mount with its hardware. counts : (N, M, P). Returns (N, M). [kg]"""
@@ -161,50 +232,98 @@ class Car:
         change = counts - self.fitted
         return np.asarray(np.maximum(np.maximum(change, 0).sum(axis=1), np.maximum(-change, 0).sum(axis=1)).sum(axis=1))
 
-    def ways(self, without: str = "") -> Counts:
-        """Every way that keeps all limits but one family, and but the upper end of the window. Returns (N, M, P)."""
+    def ways(self, *without: str) -> Counts:
+        """Every way that keeps all limits but some families, and but the upper end of the window. Returns (N, M, P)."""
         found = np.zeros((1, 0, len(self.plates)), dtype=np.int64)
         for m, mount in enumerate(self.mounts):
-            here = self._on_mount(mount, self.staying[m], without)
+            here = self._on_mount(m, mount, without)
             pairs = len(found) * len(here)
             assert pairs <= 40 * MOST_WAYS, "this car is too large to try every way"
             longer = np.concatenate([np.repeat(found, len(here), axis=0), np.tile(here, (len(found), 1))[:, None]], 1)
-            if without != "stock":
+            if "stock" not in without:
                 longer = longer[(longer.sum(axis=1) <= self.owned).all(axis=1)]
             found = longer
             assert len(found) <= MOST_WAYS, "this car is too large to try every way"
-        most = self.question.wishes.most_changes
-        if most is not None and without != "changes":
-            found = found[self.moves(found) <= most]
-        loads = self.loads(found)
         keep = np.ones(len(found), dtype=bool)
-        if without != "required total":
-            keep &= loads.sum(axis=1) >= self.required - CLOSE
-        if without != "wheels on the ground":
-            keep &= (loads >= -CLOSE).all(axis=1)
+        for family, excess in self._over_all(found):
+            if family not in without:
+                keep &= excess <= CLOSE
         legal: Counts = found[keep]
         return legal
 
-    def _on_mount(self, mount: Mount, staying: Counts, without: str) -> Counts:
+    def over(self, family: str, ways: Counts) -> Floats:
+        """By how much ways, (N, M, P), exceed one family, all its limits added up: kg (shares times total), m, plates.
+
+        Returns (N,).
+        """
+        excess = dict(self._over_all(ways)).get(family, np.zeros(len(ways)))
+        for m, mount in enumerate(self.mounts):
+            here = dict(self._over_on_mount(m, mount, ways[:, m]))
+            excess = excess + here.get(family, np.zeros(len(ways)))
+        return excess
+
+    def _on_mount(self, m: int, mount: Mount, without: tuple[str, ...]) -> Counts:
         """Every way of filling one mount by itself, (K, P)."""
-        spans = [self._span(mount, plate, int(stay), without) for plate, stay in zip(self.plates, staying, strict=True)]
+        spans = [self._span(mount, plate, without) for plate in self.plates]
         rows = np.array(list(product(*spans)), dtype=np.int64).reshape(-1, len(self.plates))
-        carried = rows @ self.mass + (rows.sum(axis=1) > 0) * mount.fixing_mass
         keep = np.ones(len(rows), dtype=bool)
-        if without != "capacity":
-            keep &= carried <= mount.capacity + CLOSE
-        if without != "stack height" and mount.stack is not None:
-            keep &= rows @ self.thick <= mount.stack + CLOSE
-        if without != "pieces" and mount.pieces is not None:
-            keep &= rows.sum(axis=1) <= mount.pieces
+        for family, excess in self._over_on_mount(m, mount, rows):
+            if family not in without:
+                keep &= excess <= CLOSE
         fitting: Counts = rows[keep]
         return fitting
 
-    def _span(self, mount: Mount, plate: Plate, stay: int, without: str) -> range:
+    def _span(self, mount: Mount, plate: Plate, without: tuple[str, ...]) -> range:
         fits = mount.takes is None or plate.name in mount.takes or plate.kind in mount.takes
-        least = 0 if without == "plates that stay" else stay
-        most = plate.count if without != "stock" else int((mount.capacity + CLOSE) // plate.mass)
-        return range(least, most + 1) if fits else range(1)
+        most = plate.count if "stock" not in without else int((mount.capacity + CLOSE) // plate.mass)
+        return range(most + 1) if fits else range(1)
+
+    def _over_on_mount(self, m: int, mount: Mount, rows: Counts) -> Iterator[tuple[str, Floats]]:
+        """By how much plates on one mount, (K, P), exceed each family of its limits. [kg, m, plates]"""
+        question, book, plates = self.question, self.question.rulebook, list(self.plates)
+        carried = rows @ self.mass + (rows.sum(axis=1) > 0) * mount.fixing_mass
+        high = rows @ self.thick
+        yield "capacity", np.maximum(0.0, carried - mount.capacity)
+        if mount.stack is not None:
+            yield "stack height", np.maximum(0.0, high - mount.stack)
+        if mount.pieces is not None:
+            yield "pieces", np.maximum(0.0, rows.sum(axis=1) - mount.pieces)
+        yield "plates that stay", np.maximum(0.0, self.staying[m] - rows).sum(axis=1)
+        if book:
+            for family in ("ballast piece", "ballast material", "ballast zone", "piece fixing"):
+                yield family, np.asarray(rows @ np.array(barred_by(family, book, mount, plates), dtype=float))
+            if book.ballast_stack:
+                yield "ballast stack", np.maximum(0.0, high - book.ballast_stack.greatest)
+            yield "ballast fixing", np.maximum(0.0, carried - bolt_count_cap(book, mount))
+        yield "bolt strength", np.maximum(0.0, carried - bolt_strength_cap(question.rulebook, mount))
+
+    def _over_all(self, ways: Counts) -> Iterator[tuple[str, Floats]]:
+        """By how much ways, (N, M, P), exceed each family of limits of the whole car. [kg, plates]"""
+        loads, most, book = self.loads(ways), self.question.wishes.most_changes, self.question.rulebook
+        total, k = loads.sum(axis=1), self.question.car.margin.uncertainties
+        yield "stock", np.maximum(0.0, ways.sum(axis=1) - self.owned).sum(axis=1)
+        if most is not None:
+            yield "changes", np.maximum(0.0, self.moves(ways) - most)
+        yield "required total", np.maximum(0.0, self.required - total)
+        yield "wheels on the ground", np.maximum(0.0, -loads).sum(axis=1)
+        if book is None:
+            return
+        if rule := book.ballast_total:
+            counted = ways.sum(axis=1) @ self.mass
+            if rule.hardware_counts:
+                counted = counted + (ways.sum(axis=2) > 0) @ self.hardware
+            yield "ballast total", np.maximum(0.0, counted - rule.greatest)
+        right, front = np.array([0.0, 1, 0, 1]), np.array([1.0, 1, 0, 0])
+        for name, least, corners in (("front axle", book.front_axle, front), ("right side", book.right_side, right)):
+            if least and self.apart(least) == (0.0, 0.0):
+                yield name, np.maximum(0.0, least.least + k * self.of_sum(corners) - loads @ corners)
+        for name, most_share, corners in (
+            ("left share", book.left_share, 1 - right),
+            ("rear share", book.rear_share, 1 - front),
+        ):
+            if most_share and self.apart(most_share) == (0.0, 0.0):
+                allowed = most_share.greatest - k * self.of_share(corners)
+                yield name, np.maximum(0.0, loads @ corners - allowed * total)
 
     def value(self, wish: str, counts: Counts) -> Floats:
         """What a wish is worth, less being better, (N,). Points of the nominal total, kg, m, kg m2 or plain counts."""

@@ -1,8 +1,9 @@
 """Every folder under good/ is read and means what its expected.json says; every file under bad/ gets its complaint.
 
-This test never grows: add files. good/NAME/ holds car.toml, weigh-in.toml, perhaps rulebook.toml, and expected.json
-with values worked out by hand (kg, m, shares). bad/KIND/NAME.toml has its complaint in NAME.txt; bad/together/NAME/
-holds the files that differ from good/plain, and complaint.txt. --update-golden writes the complaints anew: read them.
+This test never grows: add files. good/NAME/ holds car.toml, weigh-in.toml, perhaps rulebook.toml and ledger.toml, and
+expected.json with values worked out by hand (kg, m, shares). bad/KIND/NAME.toml has its complaint in NAME.txt;
+bad/together/NAME/ holds the files that differ from good/plain, and complaint.txt. --update-golden writes the complaints
+anew: read them.
 """
 
 import json
@@ -18,17 +19,19 @@ from ballast.records import files
 
 HERE = Path(__file__).parent
 GOOD = sorted(folder for folder in (HERE / "good").iterdir() if folder.is_dir())
-BAD = sorted(path for kind in ("car", "weigh-in", "rulebook") for path in (HERE / "bad" / kind).glob("*.toml"))
+BAD = sorted(
+    path for kind in ("car", "weigh-in", "rulebook", "ledger") for path in (HERE / "bad" / kind).glob("*.toml")
+)
 TOGETHER = sorted(folder for folder in (HERE / "bad" / "together").iterdir() if folder.is_dir())
 READ: dict[str, Callable[[Path], object]] = {
     "car": files.read_car,
     "weigh-in": files.read_weigh_in,
     "rulebook": files.read_rulebook,
+    "ledger": files.read_ledger,
 }
 
 
-def _rulebook(folder: Path) -> Path | None:
-    path = folder / "rulebook.toml"
+def _if_there(path: Path) -> Path | None:
     return path if path.exists() else None
 
 
@@ -42,7 +45,8 @@ def _at(record: Any, place: str) -> Any:
 @pytest.mark.parametrize("folder", GOOD, ids=lambda folder: folder.name)
 def test_good_files_mean_what_they_say(folder: Path) -> None:
     """A good folder is read, and its numbers are the hand-converted ones to a part in 10^12."""
-    question = files.read_question(folder / "car.toml", folder / "weigh-in.toml", _rulebook(folder))
+    optional = [_if_there(folder / name) for name in ("rulebook.toml", "ledger.toml")]
+    question = files.read_question(folder / "car.toml", folder / "weigh-in.toml", *optional)
     expected = json.loads((folder / "expected.json").read_text(encoding="utf-8"))
     assert expected.pop("about"), "say in words what this folder is for"
     assert expected
@@ -72,7 +76,7 @@ def test_files_that_do_not_go_together_get_their_complaint(
     for source in (HERE / "good" / "plain", folder):
         for file in source.glob("*.toml"):
             shutil.copy(file, tmp_path)
-    rulebook = tmp_path / "rulebook.toml" if _rulebook(folder) else None
+    rulebook = tmp_path / "rulebook.toml" if _if_there(folder / "rulebook.toml") else None
     with pytest.raises(InputError) as caught:
         files.read_question(tmp_path / "car.toml", tmp_path / "weigh-in.toml", rulebook)
     _compare(caught.value, tmp_path, folder / "complaint.txt", request)

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from ballast.jobs.plan import _task
 from ballast.planning.measures import changes, measure, nominal_totals
 from ballast.planning.solver import solve
+from ballast.planning.task import task as _task
 from tests.exactness.enumeration import Car
 from tests.planning import tiny
 from tests.random_cars import small_question

@@ -6,9 +6,9 @@ from typing import get_args
 import numpy as np
 import pytest
 
-from ballast.jobs.plan import _task, plan
+from ballast.jobs.plan import plan
 from ballast.planning.planner import decide, written
-from ballast.planning.programme import FAMILIES
+from ballast.planning.task import task as _task
 from ballast.records.plan import Limit, Outcome, Plan
 from tests.planning import tiny
 from tests.random_cars import large_question, small_question
@@ -65,11 +65,12 @@ def test_a_short_time_is_kept_and_nothing_is_claimed(seed: int, mounts: int, kin
     allowed: tuple[Outcome, ...] = ("best found in the time", "no answer in the time")
     assert answer.outcome in allowed or seconds > 0.1
     assert bool(answer.cases) == (answer.outcome in ("best found in the time", "proved best"))
-    assert all(finding.verdict == "pass" for finding in answer.findings)
+    assert all(finding.verdict != "fail" for finding in answer.findings)
     for wish in answer.wishes:
         assert wish.bound <= wish.value <= wish.hold + 1e-6
         assert not np.signbit(wish.bound), "a bound of minus zero"
-        assert wish.outcome == "best found in the time" or answer.outcome == "proved best" or seconds > 0.1
+        if wish.outcome == "proved best":  # some are settled at once: none can be below nothing
+            assert wish.value - wish.bound <= wish.resolution + 1e-6
     if answer.outcome == "no answer in the time":
         assert (answer.wishes, answer.fit, answer.impossible, answer.balance_miss_points) == ((), (), None, None)
 
@@ -118,8 +119,10 @@ def test_the_written_programme_has_its_window() -> None:
 
 
 def test_every_family_has_a_word() -> None:
-    """The families that can stand in the way are those the record knows by name."""
-    assert set(FAMILIES) == set(get_args(Limit))
+    """The limits that can give way are those the record knows by name; a car with every rule has a row of each."""
+    every: tuple[Limit, ...] = get_args(Limit)
+    given = _task(tiny.ruled_question()).programme(frozenset(every)).given
+    assert {each.row.limit for each in given} == set(every)
 
 
 def test_capacity_left_out_is_left_out_where_there_is_hardware_too() -> None:

@@ -7,10 +7,10 @@ with every PuLP and every numpy.
 from datetime import date
 from typing import Any
 
-from ballast.jobs.plan import _task
-from ballast.planning.planner import Task
+from ballast.planning.task import Task
+from ballast.planning.task import task as _task
 from ballast.records.question import Question
-from tests.random_cars import UNITS
+from tests.random_cars import RULED, UNITS
 
 CAR: dict[str, Any] = {
     "units": UNITS,
@@ -63,3 +63,42 @@ def question() -> Question:
 def task() -> Task:
     """The same as the planner needs it."""
     return _task(question())
+
+
+BOLTS = {"count": 2, "thread": "M6", "strength": "8.8"}
+RULEBOOK: dict[str, Any] = {
+    "units": UNITS,
+    "rulebook": {"name": "rules of an invented class"},
+    "minimum_weight": RULED | {"mass": 800.0, "driver": "in"},
+    "front_axle": RULED | {"driver": "in", "least": 392.0},
+    "right_side": RULED | {"driver": "in", "least": 388.0},
+    "left_share": RULED | {"driver": "in", "greatest": 0.515625},
+    "rear_share": RULED | {"driver": "in", "greatest": 0.53125},
+    "ballast_total": RULED | {"greatest": 16.0, "hardware_counts": True},
+    "ballast_piece": RULED | {"greatest": 6.0},
+    "ballast_stack": RULED | {"greatest": 0.09375},
+    "ballast_material": RULED | {"barred": ["lead"]},
+    "ballast_zone": RULED | {"name": "ahead of the seat", "behind_front_axle": [-1.0, 1.0]},
+    "ballast_fixing": [RULED | {"bolts": 1, "for_each": 6.0}, RULED | {"bolts": 3, "thread": "M8", "above": 6.0}],
+}
+
+
+def ruled_question() -> Question:
+    """The same under a rulebook with every kind of limit: the seat is no zone, the eight is too heavy and of lead.
+
+    Nothing is kept in hand for uncertainty, so that the numbers stay short.
+    """
+    nose, seat = CAR["mounts"]
+    eight, four = CAR["plates"]
+    changed = {
+        "mounts": [nose | {"bolts": BOLTS}, seat],
+        "plates": [eight | {"material": "lead"}, four | {"material": "steel"}],
+        "margin": {"uncertainties": 0.0},
+    }
+    weigh_in = WEIGH_IN | {"weigh_in": WEIGH_IN["weigh_in"] | {"driver": "in"}}
+    return Question.model_validate({"car": CAR | changed, "weigh_in": weigh_in, "rulebook": RULEBOOK})
+
+
+def ruled_task() -> Task:
+    """The same as the planner needs it."""
+    return _task(ruled_question())

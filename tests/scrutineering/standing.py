@@ -7,9 +7,9 @@ import numpy as np
 
 from ballast.jobs.plan import plan
 from ballast.jobs.standing import case_loads
-from ballast.records.plan import Plan
+from ballast.records.plan import Plan, TargetResult
 from ballast.records.question import Question
-from tests.exactness.enumeration import Car, Counts
+from tests.exactness.enumeration import ON, Car, Counts, Floats
 from tests.random_cars import UNITS
 
 RULEBOOK = {
@@ -44,6 +44,7 @@ CAR: dict[str, Any] = {
         {"name": "five", "mass": 5.0, "count": 4, "thickness": 0.02},
     ],
     "targets": {"left": {"aim": 0.5, "within": 0.01}},
+    "margin": {"uncertainties": 0.0},
 }
 WEIGH_IN: dict[str, Any] = {
     "units": UNITS,
@@ -76,4 +77,15 @@ def with_standing(question: Question, counts: Counts, written: Plan | None = Non
         ballast_total=float((counts @ car.mass).sum()),
         fixing_total=float(car.hardware[counts.sum(axis=1) > 0].sum()),
         cases=(case_loads("as weighed", question.car.chassis, np.asarray(loads, dtype=float)),),
+        targets=tuple(_on_target(target, loads) for target in record.targets),
     )
+
+
+def _on_target(target: TargetResult, loads: Floats) -> TargetResult:
+    """What a plan would say of one target with these loads, (4,)."""
+    if target.figure == "rear pair":
+        after, in_points = float(loads[2] - loads[3]), float(loads.sum())
+    else:
+        after, in_points = float(loads @ np.array(ON[target.figure]) / loads.sum()), 1.0
+    off = max(0.0, abs(after - target.aim) - target.within)
+    return target.replace(after=after, outside_points=off / in_points, inside=off == 0)

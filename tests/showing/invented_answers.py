@@ -124,7 +124,8 @@ def _found(
     wanted = [
         {
             "figure": figure, "dimension": "percent", "by": "ballast", "aim": 0.5, "within": 0.005, "guard": 0.001,
-            "before": 0.5, "after": 0.5, "miss_points": 0.0, "inside": abs(off) <= half,
+            "before": 0.5, "after": 0.5, "miss_points": 0.0, "outside_points": 0.0, "inside": abs(off) <= half,
+            "uncertainty": 0.0005, "chance": 0.9,
         }
         for figure, half, off in zip(("front", "left"), window, off_aim, strict=True)
         if half is not None
@@ -142,7 +143,8 @@ def _found(
         for mount, plate in sorted(before.keys() | after.keys())
         if before.get((mount, plate), 0) != after.get((mount, plate), 0)
     ]
-    finding = {"about": "car", "dimension": "mass", "rule": "required total", "clause": "", "verdict": verdict}
+    finding = {"about": "car", "dimension": "mass", "rule": "required total", "bound": "min", "clause": ""}
+    finding |= {"verdict": verdict}
     numbers = {"measured": sum(later), "limit": sum(later), "margin": 0.0}
     return {
         "fit": [{"mount": mount, "plate": plate, "count": count} for (mount, plate), count in after.items()],

@@ -9,8 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from ballast.jobs.plan import _task, plan
-from ballast.planning.programme import Programme
+from ballast.jobs.plan import plan
+from ballast.planning.rows import Programme
+from ballast.planning.task import task as _task
 from tests.random_cars import large_question
 from tests.solvers.matrices import Row, Terms, read
 

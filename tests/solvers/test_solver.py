@@ -7,9 +7,10 @@ import numpy as np
 import pulp
 import pytest
 
-from ballast.jobs.plan import _task
-from ballast.planning.programme import Programme, greatest_total
+from ballast.planning.programme import greatest_total
+from ballast.planning.rows import Programme
 from ballast.planning.solver import Solution, solve
+from ballast.planning.task import task as _task
 from tests.random_cars import small_question
 
 SOLVER = 3e-6
