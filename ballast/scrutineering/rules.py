@@ -20,6 +20,9 @@ from ballast.records.state import strength_step
 from ballast.scrutineering.findings import Standing, at_least, at_most, not_checked
 from ballast.scrutineering.requirement import state_apart
 
+HAIR = 1e-6
+"""Half an inch and 12.7 mm are one diameter. [m]"""
+
 
 @dataclass(frozen=True)
 class CornerMasses:
@@ -119,18 +122,18 @@ def _piece(book: Rulebook, plate: Plate) -> Iterator[Finding]:
     if material and plate.material is None:
         yield not_checked("mount", f"{plate.name}: material", "the car file does not say what it is", material.clause)
     elif material:
-        barred = float(plate.material in material.barred)
-        yield at_most("mount", f"{plate.name}: of barred material", barred, 0, clause=material.clause)
+        allowed = float(plate.material not in material.barred)
+        yield at_least("mount", f"{plate.name}: material allowed", allowed, 1, clause=material.clause)
 
 
 def _zone(zones: tuple[BallastZone, ...], mount: Mount) -> Finding:
-    name, clause = f"{mount.name}: outside the zones", ", ".join(sorted({zone.clause for zone in zones}))
+    name, clause = f"{mount.name}: in an allowed zone", ", ".join(sorted({zone.clause for zone in zones}))
     boxed = [zone for zone in zones if not zone.by_name]
     if any(zone.by_name and zone.name == mount.zone for zone in zones) or any(_holds(zone, mount) for zone in boxed):
-        return at_most("mount", name, 0, 0, clause=clause)
+        return at_least("mount", name, 1, 1, clause=clause)
     if mount.above_ground is None and any(_holds_but_for_height(zone, mount) for zone in boxed):
         return not_checked("mount", f"{mount.name}: zone", "the car file gives no height for it", clause)
-    return at_most("mount", name, 1, 0, clause=clause)
+    return at_least("mount", name, 0, 1, clause=clause)
 
 
 def _holds(zone: BallastZone, mount: Mount) -> bool:
@@ -175,7 +178,9 @@ def _by_rule(rule: BallastFixing, mount: Mount, bolts: Bolts, here: dict[Plate, 
     yield at_least("mount", f"{mount.name}: bolts by the rules", bolts.count, rule.bolts * parts, clause=rule.clause)
     if rule.thread:
         size, least = (thread_named(name).diameter for name in (bolts.thread, rule.thread))
-        yield at_least("mount", f"{mount.name}: bolt diameter", size, least, "length", rule.clause)
+        thinner = float(size < least - HAIR)
+        name = f"{mount.name}: bolts thinner than {rule.thread}"
+        yield at_most("mount", name, thinner * bolts.count, 0, clause=rule.clause)
     if rule.strength:
         steps = strength_step(bolts.strength) - strength_step(rule.strength)
         weaker = float(steps < 0)

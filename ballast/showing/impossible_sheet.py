@@ -6,6 +6,7 @@ from ballast.records.plan import Give, Impossible, Plan
 from ballast.showing.rounding import Rounding
 from ballast.showing.sheet import Section
 
+LIFTS = "wheels on the ground"
 WORDS: dict[str, str] = {
     "stock": "own {to} of plate '{subject}' instead of {was}",
     "capacity": "let mount '{subject}' carry {to} instead of {was}",
@@ -64,16 +65,19 @@ def _short(plan: Plan, impossible: Impossible, show: Rounding) -> Iterator[str]:
 
 
 def _ways(plan: Plan, impossible: Impossible, show: Rounding) -> Iterator[str]:
-    """Each smallest change that was found, as one line."""
-    single = [way for way in impossible.relaxations if len({give.limit for give in way.gives}) == 1]
-    if impossible.relaxations and not single:
+    """Each smallest change that was found, one to a line; a wheel that lifts is told, but nobody can allow it."""
+    ways = [way for way in impossible.relaxations if all(give.limit != LIFTS for give in way.gives)]
+    single = any(len({give.limit for give in way.gives}) == 1 for way in impossible.relaxations)
+    if ways and not single:
         yield "No single limit is enough; these pairs would be:"
-    elif single:
+    elif ways:
         yield "Any one of these is the smallest change of its kind that makes a plan possible:"
-    elif not impossible.not_settled:
+    elif not impossible.not_settled and not impossible.relaxations:
         yield "Neither one limit nor two of them are enough: look at the numbers again, one is probably mistyped."
-    for way in impossible.relaxations:
+    for way in ways:
         yield "- " + ", and ".join(_give(give, show) for give in way.gives) + "."
+    if LIFTS in impossible.conflicts:
+        yield "Every plan within the limits would lift a wheel off its pad; put mounts or plates elsewhere."
     short = plan.requirement.required - (impossible.greatest_total or plan.requirement.required)
     if short > 0 and "ballast total" in impossible.conflicts:
         yield f"- or {show.mass_up(short)} more in parts that do not count as ballast, if the rules allow it."

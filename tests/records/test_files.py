@@ -97,7 +97,7 @@ def test_a_name_too_long_for_the_disk_is_told() -> None:
 def test_a_rulebook_by_name_or_by_file(tmp_path: Path) -> None:
     """A packaged rulebook is found by its name, another by its path, and a misspelt name is told with the nearest."""
     name = files.rulebook_names()[0]
-    assert files.read_rulebook(files.rulebook_path(name)).minima
+    assert files.read_rulebook(files.rulebook_path(name)).title.template
     assert files.rulebook_path(str(tmp_path / "own.toml")) == tmp_path / "own.toml"
     assert f"did you mean '{name}'?" in _refused(lambda: files.rulebook_path(name[:-1]))
 

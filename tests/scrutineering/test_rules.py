@@ -69,17 +69,17 @@ BROKEN: dict[str, tuple[dict[str, Any], dict[str, Any], str]] = {
     "material": (
         {"ballast_material": RULED | {"barred": ["lead", "steel"]}},
         {"ballast_material": RULED | {"barred": ["lead"]}},
-        "barred material",
+        "material allowed",
     ),
     "zone by box": (
         {"ballast_zone": BOX},
         {"ballast_zone": BOX | {"behind_front_axle": [-0.5, 2.75], "above_ground": [0.2, 0.3]}},
-        "zones",
+        "in an allowed zone",
     ),
     "zone by name": (
         {"ballast_zone": [BOX, RULED | {"name": "tub", "by_name": True}]},
         {"ballast_zone": [BOX, RULED | {"name": "rear", "left_of_centre": [-0.6, -0.4]}]},
-        "zones",
+        "in an allowed zone",
     ),
     "stack": (
         {"ballast_stack": RULED | {"greatest": 0.029}},
@@ -108,7 +108,7 @@ BROKEN: dict[str, tuple[dict[str, Any], dict[str, Any], str]] = {
     "bolt size": (
         {"ballast_fixing": RULED | {"bolts": 1, "thread": "M10"}},
         {"ballast_fixing": RULED | {"bolts": 1, "thread": "M8"}},
-        "diameter",
+        "thinner",
     ),
     "bolt class": (
         {"ballast_fixing": RULED | {"bolts": 1, "strength": "10.9"}},

@@ -1,0 +1,190 @@
+"""Every packaged rulebook: a car that passes, one that fails, and what only the eye can check.
+
+The limits are those of the sources named in the rulebooks (tests/../rules); the counts are worked out here by hand.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from ballast.jobs.plan import plan
+from ballast.records.files import read_rulebook, rulebook_names, rulebook_path
+from ballast.records.plates import Mount, Plate
+from ballast.records.question import Question
+from ballast.records.rulebook import Rulebook, Ruled
+from ballast.scrutineering.inspection import inspect_weighed
+from ballast.showing.findings_sheet import findings_section
+from ballast.showing.rounding import Rounding
+from ballast.showing.rules_sheet import rules_sheet
+from ballast.showing.sheet import Sheet
+from ballast.showing.text import WIDTH, laid_out
+from ballast.units import Units
+from tests.rules.invented import LB, bolts, mount, plate, question
+
+GOLDEN = Path(__file__).parents[1] / "golden" / "findings"
+
+
+def lb(pounds: float) -> float:
+    """Pounds in kg."""
+    return LB.inside(pounds, "mass")
+
+
+FLOOR = mount("floor", bolts(3, "3/8 in", "grade 5"))
+HALF_INCH = mount("floor", bolts(2, "1/2 in", "grade 5"))
+FOOTWELL = mount("footwell", bolts(2, "1/2 in", "grade 5"), zone="passenger footwell")
+BOOT = mount("boot", bolts(2, "1/2 in", "grade 5"))
+SEAT = mount("seat back", bolts(4, "M8", "8.8"))
+ONE_BOLT = mount("bracket", bolts(1, "M8", "8.8", washer=0.030))
+FIFTIES = plate("50 lb", lb(50), 6)
+
+Standing = dict[tuple[str, str], int]
+Setting = tuple[float, tuple[Mount, ...], tuple[Plate, ...], Standing]
+
+PASSES: dict[str, tuple[Setting, set[str]]] = {
+    # 25 lb on three 3/8 in bolts: one for each 10 lb or part of it. The eye sees nuts and washers.
+    "solid-metal-by-the-bolt": (
+        (1000.0, (FLOOR,), (plate("25 lb", lb(25), 1),), {("floor", "25 lb"): 1}),
+        {"through-bolts with fender washers and locking nuts"},
+    ),
+    "fifty-pound-segments": (
+        (1000.0, (HALF_INCH,), (FIFTIES,), {("floor", "50 lb"): 1}),
+        {"positive lock nuts and large washers on every bolt"},
+    ),
+    "footwell-125-pounds": (
+        (
+            1000.0,
+            (FOOTWELL,),
+            (FIFTIES, plate("25 lb", lb(25), 1)),
+            {("footwell", "50 lb"): 2, ("footwell", "25 lb"): 1},
+        ),
+        {"positive lock nuts on every bolt"},
+    ),
+    "solid-250-pounds": ((1000.0, (HALF_INCH,), (FIFTIES,), {("floor", "50 lb"): 5}), set()),
+    "kart-eight-millimetre-bolts": (
+        (180.0, (ONE_BOLT,), (plate("3 kg", 3.0, 1),), {("bracket", "3 kg"): 1}),
+        {"lock nuts, and washers on both sides"},
+    ),
+    "kart-endurance": (
+        (175.0, (SEAT,), (plate("5 kg", 5.0, 2),), {("seat back", "5 kg"): 2}),
+        {"unitary blocks; lock nuts with at most two threads protruding"},
+    ),
+    # Weighed with the crew: the minimum for the car alone needs their mass, which nobody gave.
+    "rally-two-minima": ((1350.0, (HALF_INCH,), (FIFTIES,), {}), {"car alone"}),
+}
+FAILS: dict[str, tuple[Setting, str]] = {
+    # A 4 lb piece is lighter than the least piece of 5 lb.
+    "solid-metal-by-the-bolt": (
+        (1000.0, (FLOOR,), (plate("4 lb", lb(4), 1),), {("floor", "4 lb"): 1}),
+        "4 lb: least piece",
+    ),
+    "fifty-pound-segments": (
+        (1000.0, (FLOOR,), (FIFTIES,), {("floor", "50 lb"): 1}),
+        "floor: bolts thinner than 1/2 in",
+    ),
+    # 150 lb where 125 lb are allowed.
+    "footwell-125-pounds": (
+        (1000.0, (FOOTWELL,), (FIFTIES,), {("footwell", "50 lb"): 3}),
+        "ballast, hardware counted",
+    ),
+    "solid-250-pounds": (
+        (1000.0, (HALF_INCH,), (plate("bag", lb(25), 2, "shot"),), {("floor", "bag"): 1}),
+        "bag: material allowed",
+    ),
+    # 3.1 kg is above 3 kg: more than one bolt.
+    "kart-eight-millimetre-bolts": (
+        (180.0, (ONE_BOLT,), (plate("3.1 kg", 3.1, 1),), {("bracket", "3.1 kg"): 1}),
+        "bracket: bolts by the rules",
+    ),
+    "kart-endurance": ((174.9, (SEAT,), (plate("5 kg", 5.0, 2),), {("seat back", "5 kg"): 2}), "minimum weight"),
+    "rally-two-minima": ((1349.5, (HALF_INCH,), (FIFTIES,), {}), "car with crew"),
+}
+
+
+def asked(name: str, setting: Setting) -> Question:
+    """The question of a setting under a rulebook."""
+    total, mounts, plates, standing = setting
+    return question(name, total, mounts, plates, standing)
+
+
+def test_every_rulebook_has_a_car_that_passes_and_one_that_fails() -> None:
+    """There are five rulebooks at the least, and no untested one."""
+    assert set(PASSES) == set(FAILS) == set(rulebook_names())
+    assert len(rulebook_names()) >= 5
+
+
+@pytest.mark.parametrize("name", sorted(PASSES))
+def test_a_car_within_the_rules_passes(name: str) -> None:
+    """Every limit passes, but for what cannot be checked, which is just what was expected."""
+    setting, unseen = PASSES[name]
+    findings = inspect_weighed(asked(name, setting))
+    assert {finding.rule for finding in findings if finding.verdict == "not checked"} == unseen
+    assert [finding.rule for finding in findings if finding.verdict == "fail"] == []
+    assert any(finding.verdict == "pass" for finding in findings)
+
+
+@pytest.mark.parametrize("name", sorted(FAILS))
+def test_a_car_outside_the_rules_fails(name: str, request: pytest.FixtureRequest) -> None:
+    """The limit that is broken is named, and the findings read as they did when somebody read them through."""
+    setting, broken = FAILS[name]
+    findings = inspect_weighed(asked(name, setting))
+    assert broken in {finding.rule for finding in findings if finding.verdict == "fail"}
+    units = read_rulebook(rulebook_path(name)).units.units()
+    text = laid_out(Sheet(name, (), (findings_section("FINDINGS", findings, Rounding(units, 1)),)))
+    golden = GOLDEN / f"{name}.txt"
+    if request.config.getoption("--update-golden"):
+        golden.write_text(text, encoding="utf-8")
+    assert text == golden.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", sorted(PASSES))
+def test_a_plan_keeps_the_rules(name: str) -> None:
+    """Where a plan is possible for the failing car, it breaks no limit of the rulebook."""
+    answer = plan(asked(name, FAILS[name][0])).plan
+    assert {finding.verdict for finding in answer.findings} <= {"pass", "not checked"}
+
+
+@pytest.mark.parametrize(
+    ("pounds", "count", "fine"), [(25, 3, True), (25, 2, False), (20, 2, True), (20.5, 2, False), (10, 1, True)]
+)
+def test_one_bolt_for_each_ten_pounds(pounds: float, count: int, fine: bool) -> None:
+    """25 lb need three 3/8 in bolts, a 20 lb block two (Western Canada Motorsport Association, quoted in 2018)."""
+    held = mount("floor", bolts(count, "3/8 in", "grade 5"))
+    setting = (1000.0, (held,), (plate("block", lb(pounds), 1),), {("floor", "block"): 1})
+    verdicts = {f.rule: f.verdict for f in inspect_weighed(asked("solid-metal-by-the-bolt", setting))}
+    assert (verdicts["floor: bolts by the rules"] == "pass") == fine
+
+
+def test_ballast_outside_the_footwell_fails() -> None:
+    """A boot is no passenger footwell (US club rule 9.3.13.2, quoted second-hand)."""
+    setting = (1000.0, (BOOT,), (FIFTIES,), {("boot", "50 lb"): 1})
+    verdicts = {f.rule: f.verdict for f in inspect_weighed(asked("footwell-125-pounds", setting))}
+    assert verdicts["boot: in an allowed zone"] == "fail"
+
+
+@pytest.mark.parametrize("name", rulebook_names())
+def test_every_limit_says_where_it_comes_from(name: str) -> None:
+    """A template says that it is one; each limit has clause, source and day; 80 columns are enough to show it."""
+    book = read_rulebook(rulebook_path(name))
+    assert book.title.template
+    assert book.title.note
+    assert book.title.body
+    for limit in limits(book):
+        assert limit.clause
+        assert limit.source
+        assert limit.checked.year >= 2026
+    text = laid_out(rules_sheet(book))
+    assert max(map(len, text.splitlines())) <= WIDTH
+    assert "A template" in text
+
+
+def limits(book: Rulebook) -> list[Ruled]:
+    """Every limit of a rulebook."""
+    values = [getattr(book, key) for key in Rulebook.model_fields]
+    entries = [entry for value in values for entry in (value if isinstance(value, tuple) else (value,))]
+    return [entry for entry in entries if isinstance(entry, Ruled)]
+
+
+def test_pounds_are_pounds() -> None:
+    """The test's own conversion: 50 lb are 22.6796185 kg, exactly."""
+    assert lb(50) == pytest.approx(22.6796185, abs=1e-12)
+    assert Units("lb", "in").name("mass") == "lb"
