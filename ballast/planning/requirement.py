@@ -50,6 +50,12 @@ def difference(question: Question, state: InState) -> tuple[Term, ...] | None:
         if state.fuel != "drained" or fuel is None:
             return None
         terms.append(Term(name="fuel, drained at the rule", mass=fuel.litres * fuel.density))
+    if state.spares is not None and visit.spares != state.spares:
+        if visit.spares is None or visit.spare_mass is None:
+            return None
+        more = visit.spares - state.spares
+        word = "spare wheels, not aboard at the rule" if more > 0 else "spare wheels, not aboard now"
+        terms.append(Term(name=word, mass=more * visit.spare_mass))
     return tuple(terms)
 
 

@@ -60,8 +60,10 @@ class InState(Ruled):
     """"in" or "out": whether the driver, in kit, is aboard"""
     fuel: FuelState | None = None
     """"as it finishes", "drained" or "full"; without it, any"""
+    spares: Count | None = None
+    """how many spare wheels are aboard; without it, any number"""
     state: str = ""
-    """the rest of the state in words: spares, fluids, tyres, as the rule puts it"""
+    """the rest of the state in words: fluids, tyres, as the rule puts it"""
 
 
 class MinimumWeight(InState):

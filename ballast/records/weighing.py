@@ -36,6 +36,10 @@ class Visit(Record):
     """"as it finishes", "drained" or "full": the tank at the weigh-in"""
     driver_mass: PositiveMass | None = None
     """mass of the driver in kit, so that a minimum for the other state of the seat can be answered too"""
+    spares: Count | None = None
+    """how many spare wheels were aboard"""
+    spare_mass: PositiveMass | None = None
+    """mass of one spare wheel, so that a minimum with another number of them can be answered too"""
     note: str = ""
     """anything worth keeping: fuel, tyres, who read the pads"""
 

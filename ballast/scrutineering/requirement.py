@@ -49,6 +49,11 @@ def state_apart(question: Question, state: InState) -> tuple[float, float] | str
             return f"weighed with fuel {visit.fuel or 'not stated'}, the rule has it {state.fuel}"
         more += fuel.litres * fuel.density
         off = sqrt(((fuel.litres_within * fuel.density) ** 2 + (fuel.litres * fuel.density_within) ** 2) / 3)
+    if state.spares is not None and visit.spares != state.spares:
+        aboard = "an unknown number of" if visit.spares is None else str(visit.spares)
+        if visit.spares is None or visit.spare_mass is None:
+            return f"weighed with {aboard} spare wheels, the rule has {state.spares}"
+        more += (visit.spares - state.spares) * visit.spare_mass
     return more, off
 
 

@@ -7,6 +7,7 @@ from math import ceil
 from ballast.physics.fixings import (
     LOAD_FACTORS,
     Factors,
+    Loading,
     NotCoveredError,
     bolt_resistance,
     mount_loadings,
@@ -163,7 +164,7 @@ def on_bolts(question: Question, standing: Standing) -> Iterator[Finding]:
             continue
         for rule in book.fixings if book else ():
             yield from _by_rule(rule, mount, mount.bolts, here)
-        yield _by_strength(mount, mount.bolts, here, _factors(book))
+        yield from _by_strength(mount, mount.bolts, here, book)
     if without:
         because = f"no bolts are entered for {', '.join(without)}"
         yield not_checked("car", "bolts", because, ", ".join(rule.clause for rule in book.fixings) if book else "")
@@ -192,15 +193,22 @@ def _by_rule(rule: BallastFixing, mount: Mount, bolts: Bolts, here: dict[Plate, 
         yield at_least("mount", f"{mount.name}: washer diameter", bolts.washer, rule.washer, "length", rule.clause)
 
 
-def _by_strength(mount: Mount, bolts: Bolts, here: dict[Plate, int], factors: Factors) -> Finding:
+def _by_strength(mount: Mount, bolts: Bolts, here: dict[Plate, int], book: Rulebook | None) -> Iterator[Finding]:
+    """How far each direction uses the bolts; directions that ask the same of them stand in one finding."""
     mass = sum(plate.mass * count for plate, count in here.items()) + mount.fixing_mass
     try:
         bolt = bolt_resistance(bolts.thread, bolts.strength, bolts.plain_shank)
     except NotCoveredError as error:
-        return not_checked("mount", f"{mount.name}: bolt strength", str(error))
-    worst = max(mount_loadings(mass, bolt, bolts.count, factors), key=lambda loading: loading.utilisation)
-    name = f"{mount.name}: bolt strength used, {worst.factor:g} g {worst.direction}"
-    return at_most("mount", name, worst.utilisation, 1.0, "percent")
+        yield not_checked("mount", f"{mount.name}: bolt strength", str(error))
+        return
+    alike: dict[tuple[str, float], list[Loading]] = {}
+    for loading in mount_loadings(mass, bolt, bolts.count, _factors(book)):
+        alike.setdefault((loading.way, loading.factor), []).append(loading)
+    clause = book.load_factors.clause if book and book.load_factors else ""
+    for (way, factor), loadings in alike.items():
+        where = ", ".join(loading.direction for loading in loadings)
+        name = f"{mount.name}: bolts in {way}, {factor:g} g {where}"
+        yield at_most("mount", name, loadings[0].utilisation, 1.0, "percent", clause)
 
 
 def _factors(book: Rulebook | None) -> Factors:

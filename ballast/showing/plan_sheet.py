@@ -18,6 +18,8 @@ CAUTIONS = (
     "qualified person check the fixings. The series rulebook and its scrutineers decide.",
     "Never under a car on a jack. Lead: gloves, no food, no melting without ventilation. Heavy boxes: two people.",
 )
+TWICE = 2.0
+"""Standard uncertainties in a 95 % interval."""
 HOW_TO_MEASURE_ROLL_SHARE = (
     "To measure it: weigh, put a known mass (20 kg / 45 lb or more) far to the left, settle, weigh again. Front roll "
     "share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre line). "
@@ -98,15 +100,23 @@ def _figures(plan: Plan, show: Rounding) -> Table:
     least, most = fine.mass_up(plan.requirement.required, unit=False), show.mass(plan.requirement.greatest)
     target: dict[str, str] = {result.figure: _target(result, plan, show) for result in plan.targets}
 
-    def share(name: str, figure: str, was: float, now: float, uncertainty: float) -> tuple[str, ...]:
-        return name, show.percent(was, uncertainty, unit=False), show.percent(now, uncertainty), target.get(figure, "")
+    sure = plan.uncertain
 
-    front, left, diagonal = repeat.front_percent, repeat.left_percent, repeat.diagonal_percent
+    def share(name: str, figure: str, was: float, now: float, unsure: tuple[float, float]) -> tuple[str, ...]:
+        scatter, after_all = unsure
+        give = show.points(TWICE * after_all).removesuffix(" points")
+        return name, show.percent(was, scatter, False), show.percent(now, scatter), give, target.get(figure, "")
+
+    front = (repeat.front_percent, sure.front_percent if sure else 0.0)
+    left = (repeat.left_percent, sure.left_percent if sure else 0.0)
+    diagonal = (repeat.diagonal_percent, sure.diagonal_percent if sure else 0.0)
     was, now = before.diagonal_percent, after.diagonal_percent
+    total = show.at_most(TWICE * sure.total).removesuffix(f" {show.units.mass}") if sure else ""
+    pair = show.at_most(TWICE * sure.rear_pair).removesuffix(f" {show.units.mass}") if sure else ""
     return Table(
-        head=("", "before", "after", "target"),
+        head=("", "before", "after", "+/- 95 %", "target"),
         rows=(
-            ("total", show.mass(before.total, unit=False), fine.mass_down(after.total), f"{least} to {most}"),
+            ("total", show.mass(before.total, False), fine.mass_down(after.total), total, f"{least} to {most}"),
             share("front", "front", before.front_percent, after.front_percent, front),
             share("rear", "rear", before.rear_percent, after.rear_percent, front),
             share("left", "left", before.left_percent, after.left_percent, left),
@@ -114,8 +124,9 @@ def _figures(plan: Plan, show: Rounding) -> Table:
             share("diagonal LF+RR", "LF+RR", was.lf_rr, now.lf_rr, diagonal),
             (
                 "rear pair, LR less RR",
-                show.mass(before.rear_pair, unit=False),
+                show.mass(before.rear_pair, False),
                 show.mass(after.rear_pair),
+                pair,
                 target.get("rear pair", ""),
             ),
         ),
@@ -251,12 +262,10 @@ def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
             f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal "
             f"{named} after this plan is {between}."
         )
-    if sure := plan.uncertain:
-        yield (
-            f"Standard uncertainty after the plan, pads, plates and tape included: total {show.uncertain(sure.total)}, "
-            f"front {show.points(sure.front_percent)}, left {show.points(sure.left_percent)}, "
-            f"diagonal {show.points(sure.diagonal_percent)}."
-        )
+    yield (
+        "The +/- of each figure is two standard uncertainties: scatter of the settlings, pads, plates, tape and roll "
+        "share, as far as the files say how far they may be off."
+    )
     yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
     yield _guards(plan, show)
     if "height" in plan.wishes_left_out:

@@ -94,10 +94,6 @@ class Rounding:
             return "under 0.1 %"
         return "over 99.9 %" if chance > 0.999 else f"{100 * chance:.2g} %" if chance < 0.1 else f"{100 * chance:.0f} %"
 
-    def uncertain(self, value: float) -> str:
-        """A standard uncertainty of a mass, to two digits."""
-        return self.small(value, "mass")
-
     def term(self, value: float) -> str:
         """A term of the required total: with the digits the user gave it, no more than two decimals."""
         return f"{round(self.units.outside(value, 'mass'), 2):.10g} {self.units.mass}"

@@ -1,6 +1,7 @@
 """Identities of repeated weighings. Source: JCGM 100:2008, first-order propagation with covariance."""
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from hypothesis import given
@@ -81,10 +82,14 @@ def test_opposite_shares_are_equally_uncertain(mean: Array, each: float) -> None
         assert math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
 
 
+def _rf_lr(at: Array) -> Array:
+    return diagonal_share(at, "RF+LR")
+
+
 @given(mean=loads, each=st.lists(numbers(0.05, 2.0), min_size=4, max_size=4))
 def test_propagation_against_differences(mean: Array, each: list[float]) -> None:
     """For independent pads the variance is the sum of squares of what one pad's uncertainty does, by differences."""
-    functions = (front_share, left_share, lambda x: diagonal_share(x, "RF+LR"))
+    functions: tuple[Callable[[Array], Array], ...] = (front_share, left_share, _rf_lr)
     for function, corners in zip(functions, PATTERNS, strict=False):
         steps = [1e-3 * np.eye(4)[pad] for pad in range(4)]
         slopes = [float(function(mean + step) - function(mean - step)) / 2e-3 for step in steps]

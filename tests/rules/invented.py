@@ -50,7 +50,7 @@ def question(
         ),
         weigh_in=WeighIn(
             units=UnitsTable(mass="kg", length="mm"),
-            visit=Visit(date=date(2026, 5, 5), driver=driver),
+            visit=Visit(date=date(2026, 5, 5), driver=driver, spares=1),
             readings=(Reading(LF=total / 4, RF=total / 4, LR=total / 4, RR=total / 4),),
             fitted=tuple(Fitted(mount=m, plate=p, count=n) for (m, p), n in standing.items()),
         ),

@@ -154,6 +154,21 @@ def test_one_bolt_for_each_ten_pounds(pounds: float, count: int, fine: bool) -> 
     assert (verdicts["floor: bolts by the rules"] == "pass") == fine
 
 
+@pytest.mark.parametrize(
+    ("spares", "mass", "verdict"), [(1, None, "pass"), (2, None, "not checked"), (2, 14.0, "fail")]
+)
+def test_a_second_spare_wheel_is_taken_out_to_weigh(spares: int, mass: float | None, verdict: str) -> None:
+    """1,350 kg with crew are with one spare: with two aboard, 14 kg each, the car is 14 kg short (FIA art. 261)."""
+    plain = asked("rally-two-minima", PASSES["rally-two-minima"][0])
+    visit = plain.weigh_in.visit.replace(spares=spares, spare_mass=mass)
+    changed = plain.replace(weigh_in=plain.weigh_in.replace(visit=visit))
+    found = {f.rule: f for f in inspect_weighed(changed)}["car with crew"]
+    assert found.verdict == verdict
+    if mass:
+        assert found.margin == pytest.approx(-14.0)
+        assert plan(changed).plan.required_total == pytest.approx(1350.0 + 14.0)
+
+
 def test_ballast_outside_the_footwell_fails() -> None:
     """A boot is no passenger footwell (US club rule 9.3.13.2, quoted second-hand)."""
     setting = (1000.0, (BOOT,), (FIFTIES,), {("boot", "50 lb"): 1})
