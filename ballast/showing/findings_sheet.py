@@ -32,15 +32,15 @@ def unchecked(findings: tuple[Finding, ...]) -> Iterator[str]:
 def _row(finding: Finding, show: Rounding) -> tuple[str, ...]:
     """Measured, limit and margin, rounded so that none reads better than it is."""
     measured, limit, margin = finding.measured or 0.0, finding.limit or 0.0, finding.margin or 0.0
-    fine = show.finer(measured, limit) if finding.bound == "min" and finding.verdict == "pass" else show
-    worse, better = (fine.value_down, fine.value_up) if finding.bound == "min" else (fine.value_up, fine.value_down)
-    return (
-        finding.rule + (f" (clause {finding.clause})" if finding.clause else ""),
-        worse(measured, finding.dimension),
-        f"{finding.bound} {better(limit, finding.dimension)}",
-        fine.value_down(margin, finding.dimension),
-        finding.verdict,
-    )
+    name = finding.rule + (f" (clause {finding.clause})" if finding.clause else "")
+    if finding.bound == "min":
+        texts = show.value_down(measured, finding.dimension), show.value_up(limit, finding.dimension)
+    else:
+        texts = show.value_up(measured, finding.dimension), show.value_down(limit, finding.dimension)
+    if finding.bound == "min" and finding.dimension == "mass":
+        reached, least = show.against(measured, limit)
+        texts = f"{reached} {show.units.mass}", f"{least} {show.units.mass}"
+    return name, texts[0], f"{finding.bound} {texts[1]}", show.value_down(margin, finding.dimension), finding.verdict
 
 
 def _is_listed(finding: Finding) -> bool:

@@ -50,7 +50,9 @@ def required_in_words(plan: Plan, show: Rounding) -> str:
     for number, term in enumerate(plan.requirement.terms):
         sign = (" - " if term.mass < 0 else " + ") if number else ""
         terms += f"{sign}{show.term(abs(term.mass))} {term.name}"
-    return f"{show.mass_up(plan.requirement.required)} = {terms}"
+    required = plan.requirement.required
+    text = show.against(plan.cases[0].total, required)[1] if plan.cases else show.mass_up(required, False)
+    return f"{text} {show.units.mass} = {terms}"
 
 
 def _short(plan: Plan, impossible: Impossible, show: Rounding) -> Iterator[str]:

@@ -96,8 +96,8 @@ def _possible(answer: Answer, show: Rounding) -> Iterator[Section]:
 
 def _figures(plan: Plan, show: Rounding) -> Table:
     before, after, repeat = plan.before, plan.cases[0], plan.repeat
-    fine = show.finer(after.total, plan.requirement.required)
-    least, most = fine.mass_up(plan.requirement.required, unit=False), show.mass(plan.requirement.greatest)
+    reached, least = show.against(after.total, plan.requirement.required)
+    most = show.mass(plan.requirement.greatest)
     target: dict[str, str] = {result.figure: _target(result, plan, show) for result in plan.targets}
 
     sure = plan.uncertain
@@ -116,7 +116,7 @@ def _figures(plan: Plan, show: Rounding) -> Table:
     return Table(
         head=("", "before", "after", "+/- 95 %", "target"),
         rows=(
-            ("total", show.mass(before.total, False), fine.mass_down(after.total), total, f"{least} to {most}"),
+            ("total", show.mass(before.total, False), f"{reached} {show.units.mass}", total, f"{least} to {most}"),
             share("front", "front", before.front_percent, after.front_percent, front),
             share("rear", "rear", before.rear_percent, after.rear_percent, front),
             share("left", "left", before.left_percent, after.left_percent, left),

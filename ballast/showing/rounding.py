@@ -34,13 +34,20 @@ class Rounding:
         """A minimum: rounded up, so that it never reads as less than it is."""
         return self._with(self._stepped(value - FORGIVEN, math.ceil), "mass", unit)
 
-    def finer(self, total: float, least: float) -> "Rounding":
-        """As many decimals of mass as it takes for a total that reaches a minimum to read so; three at the most."""
+    def against(self, total: float, least: float) -> tuple[str, str]:
+        """A total and the minimum it has to reach, without units, so that they read as they are.
+
+        The total is rounded down and the minimum up, with as many decimals (three at the most) as it takes for a total
+        that reaches the minimum to read so; the same number reads the same.
+        """
+        if abs(total - least) <= FORGIVEN:
+            return self.mass(total, False), self.mass(least, False)
         for decimals in range(self.mass_decimals, FINEST + 1):
             finer = Rounding(self.units, decimals)
-            if total < least - FORGIVEN or float(finer.mass_down(total, False)) >= float(finer.mass_up(least, False)):
-                return finer
-        return Rounding(self.units, FINEST)
+            texts = finer.mass_down(total, False), finer.mass_up(least, False)
+            if total < least or float(texts[0]) >= float(texts[1]):
+                return texts
+        return texts
 
     def at_most(self, value: float) -> str:
         """A small mass to nearest, or what it is surely under."""
