@@ -68,6 +68,7 @@ def _record(question: Question, task: Task, decision: Decision) -> Plan:
     loads = bare + room.loads_of(counts)
     settled = spread_at_reweigh(question, task, counts)
     targets = tuple(_target(band, weighed, loads, settled) for band in task.bands)
+    left = task.wishes.seconds - decision.seconds
     missed = tuple(target.figure for target in targets if not target.inside and target.by == "ballast")
     return record.replace(
         balance_miss_points=max((t.miss_points for t in targets if t.by == "ballast"), default=None),
@@ -87,7 +88,7 @@ def _record(question: Question, task: Task, decision: Decision) -> Plan:
         range=tuple(_under_roll_share(question, counts, share) for share in (low, high)),
         targets=targets,
         reach=reach(task, counts),
-        ranges=reachable(task, decision.greatest, missed) if missed else (),
+        ranges=reachable(task, decision.greatest, missed, left) if missed else (),
         new_mount=new_mount(task, counts),
         uncertain=uncertain(question, task, counts),
         tolerance=tolerance(task, counts),

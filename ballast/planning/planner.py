@@ -127,23 +127,21 @@ def written(task: Task) -> Programme:
     return programme
 
 
-def reachable(task: Task, greatest: float, missed: tuple[Figure, ...]) -> tuple[FigureRange, ...]:
+def reachable(task: Task, greatest: float, missed: tuple[Figure, ...], seconds: float) -> tuple[FigureRange, ...]:
     """What legal plans inside the mass window can reach of the figures whose targets are missed, to 0.1 points.
 
-    greatest : upper end of the window. [kg]
+    greatest : upper end of the window [kg]; seconds : left of the time limit. A figure not settled in its part of them
+    is left out.
     """
     programme = task.programme()
     greatest_total(programme, greatest)
     nominal = max(float(task.cases[0].bare_loads.sum()), task.required)
-    ranges = []
+    ranges, part = [], seconds / (2 * len(missed))
     for band in (band for band in task.bands if band.figure in missed):
         loads = [float(k) * load for k, load in zip(band.corners, programme.loads[0], strict=True) if k]
         distance = total_of(loads) - band.aim_share * programme.totals[0] - band.aim_mass
-        ends = [
-            solve(programme.problem, sign * distance, RANGE_RESOLUTION * nominal, task.wishes.seconds / 10)
-            for sign in (1, -1)
-        ]
-        if all(end.values for end in ends):
+        ends = [solve(programme.problem, sign * distance, RANGE_RESOLUTION * nominal, part) for sign in (1, -1)]
+        if all(end.status == "proved" for end in ends):
             counts = [programme.counts(end.values) for end in ends]
             low, high = (_figure(task, band, here) for here in counts)
             dimension: Dimension = "mass" if band.is_mass else "percent"
