@@ -180,8 +180,8 @@ def bands(question: Question, repeat: Repeatability) -> tuple[Band, ...]:
     """The targets as linear forms, each narrowed by its guard.
 
     The guard is a factor times the standard uncertainty of that figure: a plan parked on the edge of its band is a coin
-    toss at the re-weigh. It is at least the balance resolution, so that a plan that is best to the resolution is inside
-    the user's own band, and at most half of `within`.
+    toss at the re-weigh. The balance resolution comes on top, since a plan that is best to the resolution may lie that
+    far outside the narrowed band. Together they are at most half of `within`.
     """
     targets, factor = question.car.targets, question.wishes.guard_factor
     spread = repeat.factor if factor is None else factor
@@ -189,7 +189,7 @@ def bands(question: Question, repeat: Repeatability) -> tuple[Band, ...]:
     least = balance_resolution(question.wishes, repeat)
 
     def guard_for(uncertainty: float, within: float, floor: float) -> float:
-        return min(max(spread * uncertainty, floor), within / 2)
+        return min(spread * uncertainty + floor, within / 2)
 
     found = []
     shares: tuple[tuple[Figure, Aim | None, Array, float], ...] = (

@@ -145,7 +145,7 @@ class BallastFixing(Ruled):
     bolts: Annotated[Count, Field(gt=0)]
     """how many bolts"""
     for_each: PositiveMass | None = None
-    """for each so much mass, or part of it; without it, for each piece"""
+    """for each so much mass of a stack with its hardware, or part of it; without it, for a stack, whatever it weighs"""
     above: PositiveMass | None = None
     """only for pieces heavier than this"""
     thread: Thread | None = None

@@ -167,16 +167,25 @@ def on_bolts(question: Question, standing: Standing) -> Iterator[Finding]:
         yield from _by_strength(mount, mount.bolts, here, book)
     if without:
         because = f"no bolts are entered for {', '.join(without)}"
-        yield not_checked("car", "bolts", because, ", ".join(rule.clause for rule in book.fixings) if book else "")
+        clauses = dict.fromkeys(rule.clause for rule in book.fixings) if book else ()
+        yield not_checked("car", "bolts", because, ", ".join(clauses))
 
 
 def _by_rule(rule: BallastFixing, mount: Mount, bolts: Bolts, here: dict[Plate, int]) -> Iterator[Finding]:
+    """What one clause asks of the bolts of one mount.
+
+    Assumed where the clauses that were read do not say it. Bolts through a stack hold every piece of it: "two bolts
+    each" asks two of the mount, not two for each of its plates. So many "for each ten pounds" asks them for the whole
+    stack with its hardware, the last part of ten pounds as for a whole one (REF-E7's 25 lb: three). A rule for pieces
+    above a mass looks at the pieces one by one.
+    """
     heavy = {plate: count for plate, count in here.items() if rule.above is None or plate.mass > rule.above}
     if not heavy:
         return
     mass = sum(plate.mass * count for plate, count in here.items()) + mount.fixing_mass
     parts = ceil(mass / rule.for_each - 1e-9) if rule.for_each else 1
-    yield at_least("mount", f"{mount.name}: bolts by the rules", bolts.count, rule.bolts * parts, clause=rule.clause)
+    name = f"{mount.name}: bolts by the rules" + (", heavier pieces" if rule.above is not None else "")
+    yield at_least("mount", name, bolts.count, rule.bolts * parts, clause=rule.clause)
     if rule.thread:
         size, least = (thread_named(name).diameter for name in (bolts.thread, rule.thread))
         thinner = float(size < least - HAIR)

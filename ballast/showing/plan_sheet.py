@@ -57,7 +57,8 @@ def _summary(answer: Answer, show: Rounding) -> Iterator[str]:
             yield "No answer in the time. --seconds gives it longer."
     missed = [_named(result) for result in plan.targets if not result.inside and result.by == "ballast"]
     if missed and plan.cases:
-        yield f"Legal, but off target: {', '.join(missed)}."
+        open_ones = any(finding.verdict == "not checked" for finding in plan.findings)
+        yield f"{'Off target' if open_ones else 'Legal, but off target'}: {', '.join(missed)}."
     for wish in plan.wishes:
         if wish.outcome != "proved best":
             value, bound = (show.value(x, wish.dimension) for x in (wish.value, wish.bound))

@@ -4,11 +4,13 @@ from collections.abc import Iterator
 
 from pydantic import BaseModel
 
-from ballast.records.rulebook import BallastStack, GreatestShare, LoadFactors, Rulebook, Ruled
+from ballast.records.rulebook import BallastStack, GreatestShare, LoadFactors, Rulebook, Ruled, ToSee
 from ballast.showing.sheet import Section, Sheet, Table
 from ballast.units import Units
 
 UNSAID = ("clause", "source", "checked", "name")
+FIRST = ("mass", "bolts")
+"""Keys that stand before the state or the condition that goes with them."""
 MASSES = ("mass", "least", "greatest", "for_each", "above")
 LENGTHS = ("behind_front_axle", "left_of_centre", "above_ground", "washer")
 
@@ -29,7 +31,7 @@ def list_of_rules(books: dict[str, Rulebook]) -> Sheet:
 def rules_sheet(book: Rulebook) -> Sheet:
     """One rulebook: every limit with its clause, its source and the day it was checked."""
     title = book.title
-    about = " ".join(part for part in (title.body, title.edition) if part)
+    about = ", ".join(part for part in (title.body, title.edition) if part)
     lines = [about] if about else []
     lines += ["A template: the current book of your class and its scrutineers decide."] if title.template else []
     lines += [title.note] if title.note else []
@@ -50,10 +52,13 @@ def _limits(book: Rulebook) -> Iterator[Section]:
 
 def _words(entry: Ruled, units: Units) -> str:
     """What the entry says, key by key, each number in the units of its file."""
+    if isinstance(entry, ToSee):
+        return f"{entry.what}."
+    dumped = BaseModel.model_dump(entry, mode="json", by_alias=True, context=units)
     said = [
-        f"{key.replace('_', ' ')}: {_plain(value, _unit(entry, key, units))}"
-        for key, value in BaseModel.model_dump(entry, mode="json", by_alias=True, context=units).items()
-        if key not in UNSAID and value not in (None, "")
+        f"{key.replace('_', ' ')}: {_plain(dumped[key], _unit(entry, key, units))}"
+        for key in sorted(dumped, key=lambda key: key not in FIRST)
+        if key not in UNSAID and dumped[key] not in (None, "", False if key == "by_name" else None)
     ]
     name = getattr(entry, "name", None)
     return (f"{name}. " if name else "") + "; ".join(said) + "."

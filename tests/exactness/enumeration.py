@@ -189,11 +189,11 @@ class Car:
             (targets.diagonal.corners if targets.diagonal else "", targets.diagonal, "diagonal"),
         ):
             if aim and not (aim is targets.diagonal and targets.diagonal.by == "platforms"):
-                guard = min(max(factor * self.uncertainty[figure], floor), aim.within / 2)
+                guard = min(factor * self.uncertainty[figure] + floor, aim.within / 2)
                 corners = np.array(ON[name], dtype=float)
                 found.append(Aimed(name, corners, aim.aim, aim.within, guard, aim.weight, True))
         if (pair := targets.rear_pair) and pair.by == "ballast":
-            guard = min(max(factor * self.uncertainty["pair"], floor * float(self.weighed.sum())), pair.within / 2)
+            guard = min(factor * self.uncertainty["pair"] + floor * float(self.weighed.sum()), pair.within / 2)
             found.append(
                 Aimed("rear pair", np.array([0.0, 0, 1, -1]), pair.aim, pair.within, guard, pair.weight, False)
             )

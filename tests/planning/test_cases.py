@@ -98,10 +98,10 @@ def banded(targets: dict[str, Any], front: tuple[float, ...] = (0.49, 0.50, 0.51
 
 
 def test_a_guard_is_students_factor_times_the_uncertainty() -> None:
-    """Three settlings a point apart: 4.30 x 0.01 / sqrt 3 = 2.483 points, in a band wide enough for it."""
+    """Three settlings a point apart: 4.30 x 0.01 / sqrt 3 = 2.483 points, and 0.05 points of resolution on top."""
     (band,) = banded({"front": {"aim": 0.5, "within": 0.06}})
-    assert band.guard == pytest.approx(STUDENT_3 * SPREAD)
-    assert band.guard == pytest.approx(0.02483, abs=5e-6)
+    assert band.guard == pytest.approx(STUDENT_3 * SPREAD + 0.0005)
+    assert band.guard == pytest.approx(0.02533, abs=5e-6)
 
 
 def test_a_guard_is_at_most_half_of_within() -> None:
@@ -122,7 +122,7 @@ def test_half_of_within_goes_before_the_least_guard() -> None:
     assert band.guard == pytest.approx(0.0003)
 
 
-@pytest.mark.parametrize(("factor", "guard"), [(1.0, SPREAD), (2.0, 2 * SPREAD), (0.0, 0.0005)])
+@pytest.mark.parametrize(("factor", "guard"), [(1.0, SPREAD + 0.0005), (2.0, 2 * SPREAD + 0.0005), (0.0, 0.0005)])
 def test_the_user_may_set_the_factor(factor: float, guard: float) -> None:
     """A factor in the wishes replaces Student's; with none at all the least guard remains."""
     (band,) = banded({"rear": {"aim": 0.5, "within": 0.06}}, guard_factor=factor)
