@@ -227,7 +227,7 @@ class Plan(Record):
     impossible: Impossible | None = None
     wishes: tuple[WishResult, ...] = ()
     wishes_left_out: tuple[str, ...] = ()
-    """wishes that could not be asked for, each with the reason"""
+    """wishes that could not be asked for: balance and aim without a target, height where a mount has none"""
     balance_miss_points: Points | None = None
     bound_points: Points | None = None
     requirement: Requirement
