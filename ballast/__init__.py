@@ -5,6 +5,8 @@ The names below do the same as the commands. They are loaded when first used, so
     read_question(car, weigh_in, rulebook=None)   files to a question; raises InputError with every complaint
     weigh(question)                               what the scales say
     plan(question)                                plates and mounts, checked; raises DisagreementError if we erred
+    choices(question, count)                      other plans to choose from, and balance against mass
+    predict(question)                             what changes made by hand will do
     as_json(answer)                               one JSON object, in the user's units
 """
 
@@ -13,17 +15,31 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from ballast.errors import DisagreementError, InputError
+    from ballast.jobs.choices import choices
     from ballast.jobs.plan import plan
+    from ballast.jobs.predict import predict
     from ballast.jobs.weigh import weigh
     from ballast.records.files import as_json, read_answer, read_question
 
-__all__ = ["DisagreementError", "InputError", "as_json", "plan", "read_answer", "read_question", "weigh"]
+__all__ = [
+    "DisagreementError",
+    "InputError",
+    "as_json",
+    "choices",
+    "plan",
+    "predict",
+    "read_answer",
+    "read_question",
+    "weigh",
+]
 
 _HOMES = {
     "DisagreementError": "ballast.errors",
     "InputError": "ballast.errors",
     "as_json": "ballast.records.files",
+    "choices": "ballast.jobs.choices",
     "plan": "ballast.jobs.plan",
+    "predict": "ballast.jobs.predict",
     "read_answer": "ballast.records.files",
     "read_question": "ballast.records.files",
     "weigh": "ballast.jobs.weigh",

@@ -3,11 +3,15 @@
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from ballast.errors import BallastError, Complaint, InputError
+
+if TYPE_CHECKING:
+    from ballast.records.plan import Answer
+    from ballast.records.question import Question
 
 app = typer.Typer(
     help="Choose ballast plates and places from four corner loads: legal, balanced, checked.",
@@ -18,6 +22,7 @@ app = typer.Typer(
 )
 
 DONE, BROKEN, UNUSABLE, STOPPED = 0, 1, 2, 130
+DEFAULT_ALTERNATIVES = 5
 
 CarFile = Annotated[Path, typer.Argument(metavar="CAR", help="The car file (TOML).")]
 WeighInFile = Annotated[Path, typer.Argument(metavar="WEIGH_IN", help="The weigh-in file (TOML).")]
@@ -70,6 +75,39 @@ def weigh(car: CarFile, weigh_in: WeighInFile, rules: RulesFile = None, json: As
 
 
 @app.command()
+def predict(
+    car: CarFile,
+    weigh_in: WeighInFile,
+    changed: Annotated[Path, typer.Argument(metavar="CHANGES", help="The file of changes (TOML).")],
+    rules: RulesFile = None,
+    json: AsJson = False,
+) -> None:
+    """Say what parts taken off, put on or moved, and plates moved by hand, will do to the car, before it is weighed.
+
+    Example: ballast predict car.toml weigh-in.toml changes.toml
+
+    A file of changes has [units] like the others, then tables such as [[removed]] and [[added]] with name, mass,
+    behind_front_axle and left_of_centre; [[moved]] with from and to; [[placed]] with mount, plate and count.
+
+    Exit status 0: done. 1: a limit of the rules is broken as the car will stand. 2: the input cannot be used.
+    """
+    from ballast.jobs.predict import predict as job
+    from ballast.records.files import as_json, read_question, rulebook_path
+
+    question = read_question(car, weigh_in, rulebook_path(rules) if rules else None, changed=changed)
+    predicted = job(question)
+    if json:
+        _print(as_json(predicted))
+    else:
+        from ballast.showing.predicted_sheet import predicted_sheet
+        from ballast.showing.text import laid_out
+
+        _print(laid_out(predicted_sheet(question, predicted)))
+    if any(finding.verdict == "fail" for finding in predicted.findings):
+        raise typer.Exit(BROKEN)
+
+
+@app.command()
 def rules(
     name_or_file: Annotated[
         str | None, typer.Argument(metavar="[NAME_OR_FILE]", help="A packaged rulebook by name, or a rulebook file.")
@@ -100,6 +138,17 @@ def plan(
     ledger: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Your own readings against official ones (TOML).")
     ] = None,
+    changed: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="What was done to the car since it was weighed (TOML).")
+    ] = None,
+    carried_out: Annotated[
+        Path | None,
+        typer.Option(metavar="PLAN", help="A saved plan carried out since the weigh-in: its plates stand now."),
+    ] = None,
+    success_ballast: Annotated[
+        float | None,
+        typer.Option(min=0, metavar="MASS", help="Success ballast now, in the car file's unit, for the rulebook's."),
+    ] = None,
     json: AsJson = False,
     save: Annotated[Path | None, typer.Option(metavar="FILE", help="Keep the question and the plan (JSON).")] = None,
     picture: Annotated[
@@ -108,6 +157,21 @@ def plan(
     write_lp: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the integer programme (LP format) and stop.")
     ] = None,
+    alternatives: Annotated[
+        int | None,
+        typer.Option(
+            min=2, max=20, metavar="N", help="Show up to N plans to choose from, and what mass buys in balance."
+        ),
+    ] = None,
+    curve: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw balance against mass (.svg or .png).")
+    ] = None,
+    order: Annotated[
+        str | None, typer.Option(metavar="WISHES", help="The order of wishes, such as balance,changes,mass,height,aim.")
+    ] = None,
+    fewest_changes: Annotated[
+        bool, typer.Option("--fewest-changes", help="Let few changes count next after balance.")
+    ] = False,
     most_changes: Annotated[
         int | None, typer.Option(min=0, metavar="N", help="Greatest number of plates put on, taken off or moved.")
     ] = None,
@@ -124,32 +188,39 @@ def plan(
     found. 2: the input cannot be used.
     """
     from ballast.jobs import plan as job
+    from ballast.jobs.carried_out import carried_out as after
     from ballast.records import files
+    from ballast.records.wishes import order_of
 
-    kind = _picture_kind(picture) if picture else None
+    kinds = {path: _picture_kind(path) for path in (picture, curve) if path}
     rulebook = files.rulebook_path(rules) if rules else None
-    outputs = [path for path in (save, picture, write_lp) if path]
+    outputs = [path for path in (save, picture, curve, write_lp) if path]
     if write_lp and (len(outputs) > 1 or json):
         raise typer.BadParameter(
-            "writes the programme and stops: leave out --save, --picture and --json.", param_hint="--write-lp"
+            "writes the programme and stops: leave out --save, --picture, --curve and --json.", param_hint="--write-lp"
         )
-    files.refuse_clashes(outputs, [path for path in (car, weigh_in, rulebook, ledger) if path])
+    files.refuse_clashes(outputs, [path for path in (car, weigh_in, rulebook, ledger, changed, carried_out) if path])
     files.refuse_existing(outputs, overwrite)
-    question = files.read_question(car, weigh_in, rulebook, ledger)
-    question = question.with_limits(most_changes=most_changes, seconds=seconds)
+    question = files.read_question(car, weigh_in, rulebook, ledger, changed)
+    if carried_out:
+        question = after(question, files.read_answer(carried_out), str(carried_out))
+    if success_ballast is not None:
+        question = question.with_success_ballast(success_ballast)
+    question = question.with_wishes(most_changes, seconds, order_of(order), fewest_changes)
     if write_lp:
         files.write_whole(write_lp, job.programme_text(question), overwrite)
         _tell(f"Wrote {write_lp}.")
         return
-    answer = job.plan(question)
+    answer = _planned(question, alternatives or (DEFAULT_ALTERNATIVES if curve else None))
     if save:
         files.write_whole(save, files.as_json(answer), overwrite)
         _tell(f"Wrote {save}.")
-    if picture and kind:
+    for path, kind in kinds.items():
+        from ballast.showing.curve import curve_view
         from ballast.showing.pictures import plan_view, rendered
 
-        files.write_whole(picture, rendered(plan_view(answer), kind), overwrite)
-        _tell(f"Wrote {picture}.")
+        files.write_whole(path, rendered((plan_view if path == picture else curve_view)(answer), kind), overwrite)
+        _tell(f"Wrote {path}.")
     if json:
         _print(files.as_json(answer))
     else:
@@ -176,6 +247,17 @@ def new(
         _tell(f"Wrote {path}.")
     _tell("They run as they are. Fill in your own numbers, then:")
     _tell(f"  ballast plan {folder / 'car.toml'} {folder / 'weigh-in.toml'} --rules {folder / 'rulebook.toml'}")
+
+
+def _planned(question: "Question", alternatives: int | None) -> "Answer":
+    """Plan, telling a terminal how far it is; Ctrl-C takes the best so far."""
+    from ballast.jobs import plan as job
+    from ballast.jobs.choices import choices
+    from ballast.showing.rounding import rounding
+    from ballast.showing.terminal import listening
+
+    with listening(sys.stderr, rounding(question)) as told:
+        return choices(question, alternatives, told) if alternatives else job.plan(question, told)
 
 
 def _picture_kind(path: Path) -> Literal["svg", "png"]:

@@ -1,7 +1,7 @@
-"""Units: the one place that holds a conversion factor. Inside the program: kg, m and shares from 0 to 1.
+"""Units: the one place that holds a conversion factor. Inside the program: kg, m, litres and shares from 0 to 1.
 
 Sources: the international pound and inch are exact by the 1959 agreement (1 lb = 0.45359237 kg, 1 in = 25.4 mm);
-standard gravity is that of ISO 80000-3.
+standard gravity is that of ISO 80000-3. The US gallon is 231 cubic inches, the imperial gallon 4.54609 L by definition.
 """
 
 from dataclasses import dataclass
@@ -9,7 +9,8 @@ from typing import Literal
 
 MassUnit = Literal["kg", "lb"]
 LengthUnit = Literal["mm", "m", "in"]
-Dimension = Literal["mass", "length", "percent"]
+VolumeUnit = Literal["L", "US gal", "imp gal"]
+Dimension = Literal["mass", "length", "volume", "percent"]
 
 STANDARD_GRAVITY = 9.80665
 """[m/s2]"""
@@ -20,6 +21,9 @@ MASS: dict[MassUnit, float] = {"kg": 1.0, "lb": 0.45359237}
 LENGTH: dict[LengthUnit, float] = {"mm": 0.001, "m": 1.0, "in": 0.0254}
 """Metres in one unit of length."""
 
+VOLUME: dict[VolumeUnit, float] = {"L": 1.0, "US gal": 3.785411784, "imp gal": 4.54609}
+"""Litres in one unit of volume."""
+
 
 @dataclass(frozen=True)
 class Units:
@@ -27,6 +31,8 @@ class Units:
 
     mass: MassUnit = "kg"
     length: LengthUnit = "m"
+    volume: VolumeUnit | None = "L"
+    """none in a file that does not say; it may then hold no volume"""
 
     def factor(self, dimension: Dimension) -> float:
         """How much of the inside unit one of the user's units is."""
@@ -34,6 +40,8 @@ class Units:
             return MASS[self.mass]
         if dimension == "length":
             return LENGTH[self.length]
+        if dimension == "volume":
+            return VOLUME[self.volume or "L"]
         return 0.01
 
     def name(self, dimension: Dimension) -> str:
@@ -42,10 +50,12 @@ class Units:
             return self.mass
         if dimension == "length":
             return self.length
+        if dimension == "volume":
+            return self.volume or "L"
         return "%"
 
     def inside(self, value: float, dimension: Dimension) -> float:
-        """A number of the user's, in kg, m or shares."""
+        """A number of the user's, in kg, m, litres or shares."""
         return value * self.factor(dimension)
 
     def outside(self, value: float, dimension: Dimension) -> float:

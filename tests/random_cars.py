@@ -1,7 +1,7 @@
 """Invented cars by the hundred, for every test that wants many: a recipe says what a car is like, a seed does the rest.
 
-Nothing here knows the planner. Masses are in kg and lengths in m, as they are inside the program; masses are multiples
-of 0.01 kg as on a real label, so that limits are met exactly now and then.
+Nothing here knows the planner. Masses are in kg, lengths in m and volumes in L, as they are inside the program; masses
+are multiples of 0.01 kg as on a real label, so that limits are met exactly now and then.
 """
 
 from dataclasses import dataclass, replace
@@ -440,8 +440,18 @@ def _told_by_the_weigh_in(rng: Generator, car: dict[str, Any], weigh_in: dict[st
         car["losses"] = [{"name": "tyre wear", "mass": _hundredth(rng.uniform(0, 1.5))}]
     if rng.random() < 0.7:
         weigh_in["weigh_in"]["driver_mass"] = _hundredth(rng.uniform(70, 80))
-    if rng.random() < 0.7:
-        weigh_in["fuel"] = {"litres": float(rng.integers(5, 30))}
-        weigh_in["weigh_in"]["fuel"] = "as it finishes"
+    litres = float(rng.integers(5, 30)) if rng.random() < 0.7 else None
     if rng.random() < 0.5:
         weigh_in["pads"] = {"resolution": 0.1, "accuracy": 0.2, "gain_within": 0.0005}
+    if litres is not None:
+        weigh_in["fuel"] = {"volume": litres, "volume_within": 0.25}
+        car["tanks"] = [
+            {
+                "name": "tank",
+                "behind_front_axle": _hundredth(rng.uniform(1.2, 2.4)),
+                "left_of_centre": _hundredth(rng.uniform(-0.3, 0.3)),
+                "above_ground": 0.3,
+                "volume": litres + float(rng.integers(5, 50)),
+                "at_flag": litres,
+            }
+        ]

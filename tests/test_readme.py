@@ -10,12 +10,20 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from ballast.records.car import Car
+from ballast.records.changed import Changed
+from ballast.records.files import read_car, read_changed
 from ballast.records.quantities import Record
 from ballast.records.rulebook import Rulebook
 from ballast.records.weighing import WeighIn
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
+FILES: dict[str, type[Record]] = {
+    "The car": Car,
+    "A weigh-in": WeighIn,
+    "A rulebook": Rulebook,
+    "A file of changes": Changed,
+}
 
 
 def test_there_are_exactly_two_lines_to_copy() -> None:
@@ -34,6 +42,19 @@ def test_the_python_block_runs(capsys: pytest.CaptureFixture[str], monkeypatch: 
     assert "proved best" in capsys.readouterr().out
 
 
+def test_the_file_of_changes_shown_is_read(tmp_path: Path) -> None:
+    """The file of changes in the README is one: with a table of each kind, and the mount and plate of the starter."""
+    (block,) = re.findall(r"```toml\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    path = tmp_path / "changes.toml"
+    path.write_text(block, encoding="utf-8")
+    changed = read_changed(path)
+    assert changed.removed and changed.added and changed.moved
+    starter = read_car(ROOT / "ballast" / "starter" / "car.toml")
+    for row in changed.placed:
+        assert row.mount in {mount.name for mount in starter.mounts}
+        assert row.plate in {plate.name for plate in starter.plates}
+
+
 def test_the_output_shown_is_real(request: pytest.FixtureRequest) -> None:
     """The output in the README is how the saved plan of the example reads."""
     sheet = (ROOT / "tests" / "golden" / "sheets" / "circuit-saloon.txt").read_text(encoding="utf-8")
@@ -44,7 +65,7 @@ def test_the_output_shown_is_real(request: pytest.FixtureRequest) -> None:
 def test_the_key_tables_are_those_of_the_records(request: pytest.FixtureRequest) -> None:
     """The README's tables of keys are the records' own words."""
     parts = []
-    for title, model in (("The car", Car), ("A weigh-in", WeighIn), ("A rulebook", Rulebook)):
+    for title, model in FILES.items():
         parts.append(f"### {title}\n")
         parts.extend(_tables(model))
     _compare("keys", "\n".join(parts), request)
@@ -75,7 +96,8 @@ def _tables(model: type[BaseModel], prefix: str = "") -> Iterator[str]:
 
 
 def _row(key: str, field: FieldInfo) -> str:
-    return f"| `{key}` | {'yes' if field.is_required() else 'no'} | {field.description} |\n"
+    meaning = " ".join((field.description or "").split())
+    return f"| `{key}` | {'yes' if field.is_required() else 'no'} | {meaning} |\n"
 
 
 def _record(annotation: Any) -> type[Record] | None:

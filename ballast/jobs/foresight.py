@@ -4,19 +4,29 @@ import numpy as np
 
 from ballast.physics.statics import Array
 from ballast.physics.uncertainty import Changes, chance_below, predicted_covariance, settling_covariance, uncertainties
-from ballast.planning.requirement import difference, fuel_uncertainty, minima, scales_bias
-from ballast.planning.task import Task, readings, weighing_covariance
+from ballast.planning.cases import Case, Layout, pieces_since_weighed
+from ballast.planning.requirement import minima, scales_bias
+from ballast.planning.states import RECTANGULAR, Piece, apart, mass_of, mass_off, on_top, ruled_state, spread_of
+from ballast.planning.task import readings, weighing_covariance
 from ballast.records.plan import Uncertain
 from ballast.records.question import Question
 
-RECTANGULAR = 1 / np.sqrt(3)
-"""Standard uncertainty of something known to lie within one, either way. Source: JCGM 100:2008, 4.3.7."""
+
+def uncertain(question: Question, room: Layout, case: Case, counts: Array) -> Uncertain:
+    """Standard uncertainties after a plan: scatter, pads, plates, parts, tape and roll share. counts : (M, P)."""
+    since = pieces_since_weighed(question, case.driver, case.state)
+    loads = case.bare_loads + room.loads_of(counts, case.crew)
+    covariance = _predicted(question, room, case.crew, counts, weighing_covariance(question), since)
+    return _uncertain(loads, covariance, _chance_under(question, room, case, counts) if case.legal else None)
 
 
-def uncertain(question: Question, task: Task, counts: Array) -> Uncertain:
-    """Standard uncertainties after a plan: scatter, pads, plates, tape and roll share. counts : (M, P)."""
-    loads = task.cases[0].bare_loads + task.room.loads_of(counts)
-    covariance = _predicted(question, task, counts, weighing_covariance(question))
+def uncertain_with(question: Question, room: Layout, crew: int, since: tuple[Piece, ...], loads: Array) -> Uncertain:
+    """The same for the plates that stand now and some changed parts. loads : (4,) with them. [kg]"""
+    covariance = _predicted(question, room, crew, room.fitted, weighing_covariance(question), since)
+    return _uncertain(loads, covariance, None)
+
+
+def _uncertain(loads: Array, covariance: Array, chance: float | None) -> Uncertain:
     total, front, left, diagonal, pair = map(float, uncertainties(loads, covariance))
     return Uncertain(
         total=total,
@@ -24,56 +34,78 @@ def uncertain(question: Question, task: Task, counts: Array) -> Uncertain:
         left_percent=left,
         diagonal_percent=diagonal,
         rear_pair=pair,
-        chance_under_minimum=_chance_under(question, float(loads.sum()), total),
+        chance_under_minimum=chance,
     )
 
 
-def spread_at_reweigh(question: Question, task: Task, counts: Array) -> Array:
+def spread_at_reweigh(question: Question, room: Layout, case: Case, counts: Array) -> Array:
     """Covariance of what a re-weigh on the same pads, with as many settlings, will show less what the plan says.
 
     Both weighings scatter; what is wrong with the pads is on both sides and left out. counts : (M, P). (4, 4) [kg2]
     """
-    scatter = settling_covariance(readings(question), task.room.patches)
-    return np.asarray(_predicted(question, task, counts, scatter) + scatter)
+    scatter = settling_covariance(readings(question), room.patches)
+    since = pieces_since_weighed(question, case.driver, case.state)
+    return np.asarray(_predicted(question, room, case.crew, counts, scatter, since) + scatter)
 
 
-def _predicted(question: Question, task: Task, counts: Array, weighed: Array) -> Array:
-    room, car = task.room, question.car
+def _predicted(
+    question: Question, room: Layout, crew: int, counts: Array, weighed: Array, since: tuple[Piece, ...]
+) -> Array:
+    car, aboard = question.car, room.aboard[crew]
+    mounts = {mount.name: mount for mount in car.mounts}
     _, low, high = car.suspension.roll_share()
-    moved, hardware = counts - room.fitted, room.in_use(counts) - room.in_use(room.fitted)
-    masses, places, mass_off, place_off, pieces, at = [], [], [], [], [], []
-    for m, mount in enumerate(car.mounts):
+    moved, hardware = counts - room.weighed, room.in_use(counts) - room.in_use(room.weighed)
+    masses, places, off, place_off, pieces, at = [], [], [], [], [], []
+    for m in np.flatnonzero(aboard).tolist():
+        mount = mounts[room.mounts[m]]
         for p, plate in enumerate(car.plates):
             masses.append(moved[m, p] * plate.mass)
-            mass_off.append(abs(moved[m, p]) * plate.mass_within * RECTANGULAR)
+            off.append(abs(moved[m, p]) * plate.mass_within * RECTANGULAR)
             pieces.append(plate.name)
         masses.append(hardware[m] * mount.fixing_mass)
-        mass_off.append(0.0)
+        off.append(0.0)
         pieces.append(f"hardware of {mount.name}")
         kinds = len(car.plates) + 1
         places += [room.places[m]] * kinds
         place_off += [[mount.place_within * RECTANGULAR] * 2] * kinds
         at += [mount.name] * kinds
+    on_wheels = tuple(piece for piece in since if piece.carried_by != "chassis")
+    for number, piece in enumerate(piece for piece in since if piece.carried_by == "chassis"):
+        masses.append(piece.mass)
+        places.append(np.array(piece.place))
+        off.append(piece.mass_off)
+        place_off.append([piece.place_off] * 2)
+        pieces.append(f"part {number}")
+        at.append(f"part {number}")
     new = Changes(
         masses=masses,
         places=places,
-        mass_uncertainties=mass_off,
+        mass_uncertainties=off,
         place_uncertainties=place_off,
         pieces=pieces,
         mounts=at,
     )
-    return predicted_covariance(weighed, new, room.patches, room.roll_share, (high - low) / 2 * RECTANGULAR)
+    known = weighed + spread_of(room.patches, room.roll_share, on_wheels)
+    return predicted_covariance(known, new, room.patches, room.roll_share, (high - low) / 2 * RECTANGULAR)
 
 
-def _chance_under(question: Question, total: float, uncertainty: float) -> float | None:
-    """The greatest chance, over the minima this weigh-in can answer for, that the official total falls short."""
+def _chance_under(question: Question, room: Layout, case: Case, counts: Array) -> float | None:
+    """The greatest chance, over the minima that can be put into this case, that the official total falls short.
+
+    What the plates and parts themselves may be off counts as in the figures of the case.
+    """
     bias, spread = scales_bias(question) or (0.0, 0.0)
-    lost = sum(loss.mass for loss in question.car.losses)
+    lost = sum(loss.mass for loss in question.car.losses) + mass_of(on_top(question, case.driver))
+    total = float((case.bare_loads + room.loads_of(counts, case.crew)).sum())
+    plates = _predicted(question, room, case.crew, counts, weighing_covariance(question), ())
     chances = []
     for minimum in minima(question):
-        terms = difference(question, minimum)
-        if terms is not None:
-            official = total - sum(term.mass for term in terms) - lost - bias
-            off = float(np.sqrt(uncertainty**2 + spread**2 + fuel_uncertainty(question, minimum) ** 2))
-            chances.append(chance_below(official, minimum.mass, off))
+        ruled = ruled_state(question, minimum, case.state)
+        on_board = apart(question, ruled, case.state)
+        if on_board is None:
+            continue
+        official = total - mass_of(on_board) - lost - bias
+        since = mass_off(pieces_since_weighed(question, case.driver, ruled))
+        off = float(np.sqrt(max(float(plates.sum()), 0.0) + since**2 + spread**2))
+        chances.append(chance_below(official, minimum.mass, off))
     return max(chances, default=None)

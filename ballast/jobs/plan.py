@@ -5,33 +5,49 @@ from pathlib import Path
 
 import numpy as np
 
-from ballast.jobs.foresight import spread_at_reweigh, uncertain
+from ballast.jobs.crew import cases_standing, loads_now, stops
+from ballast.jobs.foresight import spread_at_reweigh
 from ballast.jobs.reach import new_mount, reach, tolerance
 from ballast.jobs.standing import case_loads
 from ballast.jobs.weigh import repeat
-from ballast.physics.statics import Array, height_after
+from ballast.physics.statics import Array
 from ballast.physics.uncertainty import chance_inside
-from ballast.planning.cases import Band, cases, layout
+from ballast.planning.cases import Band, Case, bare_weighed, layout, loads_from, since_weighed
 from ballast.planning.impossible import Reasons
-from ballast.planning.measures import changes, nominal_totals
+from ballast.planning.measures import changes
 from ballast.planning.planner import Decision, decide, reachable, written
-from ballast.planning.task import Task, readings, required, task
-from ballast.records.plan import Answer, Change, Impossible, Plan, RollShare, StandingPlates, TargetResult
+from ballast.planning.states import driver_ballast, prescribed
+from ballast.planning.task import Task, task
+from ballast.records.plan import (
+    Answer,
+    Carried,
+    Change,
+    FigureRange,
+    Impossible,
+    Plan,
+    RollShare,
+    StandingPlates,
+    TargetResult,
+)
+from ballast.records.progress import Told
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads
 from ballast.scrutineering.inspection import inspect
 
 
-def plan(question: Question) -> Answer:
+def plan(question: Question, told: Told | None = None) -> Answer:
     """Choose plates and mounts, work out what the car will weigh, and have every limit checked by other code.
 
+    told : hears of the progress, and may ask for a stop.
     Raises DisagreementError when the scrutineer's sums are not the planner's.
     """
     asked = task(question)
-    record = _record(question, asked, decide(asked))
-    if record.cases:
-        record = record.replace(findings=inspect(question, record))
-    return Answer(question=question, plan=record)
+    return Answer(question=question, plan=checked(question, record_of(question, asked, decide(asked, told))))
+
+
+def checked(question: Question, record: Plan) -> Plan:
+    """A plan with the findings of the scrutineer; without plates there is nothing to find."""
+    return record.replace(findings=inspect(question, record)) if record.cases else record
 
 
 def programme_text(question: Question) -> str:
@@ -42,101 +58,105 @@ def programme_text(question: Question) -> str:
         return path.read_text(encoding="utf-8")
 
 
-def _record(question: Question, task: Task, decision: Decision) -> Plan:
-    chassis, room = question.car.chassis, task.room
+def record_of(question: Question, task: Task, decision: Decision) -> Plan:
+    """What was decided, as a record: in words of the files, with what the car will weigh then."""
+    room = task.room
     value, low, high = question.car.suspension.roll_share()
-    bare = task.cases[0].bare_loads
-    weighed = readings(question).mean(axis=0)  # not the bare loads: they hold the success ballast, too
-    before = case_loads("as weighed", chassis, weighed, chassis.centre_of_gravity_height)
-    asked = required(question)
+    needs = task.requirements
+    before = loads_now(question, task, task.cases[0])
+    tightest = needs[0]
+    over = decision.greatest - task.required
     record = Plan(
         units=question.car.units,
         outcome=decision.outcome,
         impossible=_impossible(decision.reasons) if decision.reasons else None,
         wishes=decision.wishes,
         wishes_left_out=decision.left_out,
-        requirement=asked.replace(greatest=decision.greatest),
-        required_total=task.required,
+        requirement=tightest.replace(greatest=tightest.required + over),
+        requirements=tuple(one.replace(greatest=one.required + over) for one in needs),
+        required_total=tightest.required,
         before=before,
         roll_share=RollShare(value=value, low=low, high=high, assumed=question.car.suspension.front_roll_share is None),
         repeat=repeat(question.weigh_in),
+        driver_ballast=tuple(
+            Carried(driver=driver.name, mass=mass)
+            for driver, mass in zip(question.car.drivers, driver_ballast(question), strict=False)
+        ),
         seconds=decision.seconds,
     )
     counts = decision.counts
     if counts is None:
         return record
-    loads = bare + room.loads_of(counts)
-    settled = spread_at_reweigh(question, task, counts)
-    targets = tuple(_target(band, weighed, loads, settled) for band in task.bands)
-    left = task.wishes.seconds - decision.seconds
-    missed = tuple(target.figure for target in targets if not target.inside and target.by == "ballast")
+    targets = tuple(
+        _target(question, task, case, band, counts) for case in task.cases if case.balance for band in task.bands
+    )
+    stopped = decision.outcome == "best found when stopped"
+    left = 0.0 if stopped else task.wishes.seconds - decision.seconds
+    planned = cases_standing(question, task, counts)
+    first = room.aboard[task.cases[0].crew]
     return record.replace(
         balance_miss_points=max((t.miss_points for t in targets if t.by == "ballast"), default=None),
         bound_points=_bound(task, decision),
-        ballast_total=float((counts @ room.plate_mass).sum()),
-        fixing_total=float(room.fixing @ room.in_use(counts)),
+        ballast_total=float((counts @ room.plate_mass) @ first),
+        fixing_total=float((room.fixing * room.in_use(counts)) @ first),
         fit=tuple(
-            StandingPlates(mount=room.mounts[m], plate=room.plates[p], count=int(counts[m, p]))
+            StandingPlates(mount=room.mounts[m], plate=room.plates[p], count=int(counts[m, p]), driver=room.drivers[m])
             for m, p in np.argwhere(counts > 0).tolist()
         ),
         changes=tuple(
-            Change(mount=room.mounts[m], plate=room.plates[p], before=int(room.fitted[m, p]), after=int(counts[m, p]))
+            Change(
+                mount=room.mounts[m],
+                plate=room.plates[p],
+                before=int(room.fitted[m, p]),
+                after=int(counts[m, p]),
+                driver=room.drivers[m],
+            )
             for m, p in np.argwhere(counts != room.fitted).tolist()
         ),
         moves=round(changes(room, counts)),
-        cases=(case_loads("as weighed", chassis, loads, _height(question, task, counts)),),
-        range=tuple(_under_roll_share(question, counts, share) for share in (low, high)),
+        cases=planned,
+        stops=stops(task, counts, planned),
+        range=tuple(_under_roll_share(question, task, counts, share) for share in (low, high)),
         targets=targets,
         reach=reach(task, counts),
-        ranges=reachable(task, decision.greatest, missed, left) if missed else (),
+        ranges=_ranges(task, decision.greatest, targets, left),
         new_mount=new_mount(task, counts),
-        uncertain=uncertain(question, task, counts),
         tolerance=tolerance(task, counts),
     )
+
+
+def _ranges(task: Task, greatest: float, targets: tuple[TargetResult, ...], seconds: float) -> tuple[FigureRange, ...]:
+    """What legal plans can reach of the figures that are missed, in the first case that misses any."""
+    missed = [target for target in targets if not target.inside and target.by == "ballast"]
+    if not missed:
+        return ()
+    number = next(c for c, case in enumerate(task.cases) if case.name == missed[0].case)
+    figures = tuple(target.figure for target in missed if target.case == missed[0].case)
+    return reachable(task, greatest, figures, number, seconds)
 
 
 def _bound(task: Task, decision: Decision) -> float | None:
     """What no plan's miss can be below, as a share of the car's own total; none when no balance was asked for.
 
     The wish is bounded in weighted points of the nominal total. The heaviest weight and the greatest total of the
-    window turn that into a bound for the miss of any plan.
+    window turn that into a bound for the miss of any plan. The window is about the mean of the legal totals: one of n
+    may use it n times. By driving time the worst is no less than the mean, so the same bound holds.
     """
     wish = next((wish for wish in decision.wishes if wish.name == "balance"), None)
     if wish is None:
         return None
     weight = max(band.weight for band in task.bands if band.by_ballast)
-    nominal = nominal_totals(task.cases, task.required)
-    over = max(decision.greatest - task.required, 0.0)
+    nominal = np.array([case.nominal for case in task.cases if case.balance])
+    over = max(decision.greatest - task.required, 0.0) * sum(case.legal for case in task.cases)
     return wish.bound / weight * float((nominal / (nominal + over)).min())
 
 
-def _under_roll_share(question: Question, counts: Array, share: float) -> CaseLoads:
-    """The plan's loads if the front share of roll stiffness were another."""
-    room = layout(question, share)
-    loads = cases(question, room)[0].bare_loads + room.loads_of(counts)
+def _under_roll_share(question: Question, task: Task, counts: Array, share: float) -> CaseLoads:
+    """The loads of the first case if the front share of roll stiffness were another."""
+    room, case = layout(question, share), task.cases[0]
+    bare = bare_weighed(question, room) + since_weighed(question, room, case.driver, case.state)
+    loads = bare + room.loads_of(counts, case.crew)
     return case_loads(f"front roll share {100 * share:g} %", question.car.chassis, loads)
-
-
-def _height(question: Question, task: Task, counts: Array) -> float | None:
-    """Height of the centre of gravity with the plates standing; none when it, or that of what is put on, is unknown.
-
-    Plates lie in their stack in the order of the car file, first at the bottom.
-    """
-    room, before = task.room, question.car.chassis.centre_of_gravity_height
-    success = question.rulebook.success_ballast if question.rulebook else None  # rules give it no height
-    if before is None or room.undersides is None or success:
-        return None
-    weighed = question.weigh_in.readings
-    total = float(np.mean([sum(reading.in_order()) for reading in weighed]))
-    masses, heights = [], []
-    for sign, standing in ((1.0, counts), (-1.0, room.fitted)):
-        for m in range(len(room.mounts)):
-            under = room.undersides[m]
-            lying = room.thickness * standing[m]
-            middles = under + np.cumsum(lying) - lying / 2
-            masses += [*(sign * room.plate_mass * standing[m]), sign * room.fixing[m] * room.in_use(standing)[m]]
-            heights += [*middles, under]
-    return height_after(total, before, masses, heights)
 
 
 def _impossible(reasons: Reasons) -> Impossible:
@@ -150,10 +170,14 @@ def _impossible(reasons: Reasons) -> Impossible:
     )
 
 
-def _target(band: Band, weighed: Array, loads: Array, covariance: Array) -> TargetResult:
+def _target(question: Question, task: Task, case: Case, band: Band, counts: Array) -> TargetResult:
     def figure(at: Array) -> float:
         return float(at @ band.corners) / (1.0 if band.is_mass else float(at.sum()))
 
+    room = task.room
+    loads = case.bare_loads + room.loads_of(counts, case.crew)
+    now = case.bare_loads - loads_from(room, prescribed(question, case.driver)) + room.loads_of(room.fitted, case.crew)
+    covariance = spread_at_reweigh(question, room, case, counts)
     aim = band.aim_mass if band.is_mass else band.aim_share
     after = figure(loads)
     slope = band.corners if band.is_mass else (band.corners - after) / float(loads.sum())
@@ -161,12 +185,13 @@ def _target(band: Band, weighed: Array, loads: Array, covariance: Array) -> Targ
     return TargetResult.model_validate(
         {
             "dimension": "mass" if band.is_mass else "percent",
+            "case": case.name,
             "figure": band.figure,
             "by": "ballast" if band.by_ballast else "platforms",
             "aim": aim,
             "within": band.half_width,
             "guard": band.guard,
-            "before": figure(weighed),
+            "before": figure(now),
             "after": after,
             "miss_points": band.miss(loads),
             "outside_points": max(0.0, abs(after - aim) - band.half_width)

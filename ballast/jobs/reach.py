@@ -1,4 +1,7 @@
-"""Where the ballast as a whole has to be, whether the mounts reach it, and where the centre of gravity has to be."""
+"""Where the ballast as a whole has to be, whether the mounts reach it, and where the centre of gravity has to be.
+
+With several states of the car, in the first of them.
+"""
 
 import numpy as np
 
@@ -17,15 +20,16 @@ def reach(task: Task, counts: Array) -> Reach | None:
 
     Plates that must stay, and their hardware, belong to the car here.
     """
-    room = task.room
-    staying = room.ballast(room.staying)
-    at_mounts = room.ballast(counts) - staying
+    room, case = task.room, task.cases[0]
+    aboard = room.aboard[case.crew]
+    staying = room.ballast(room.staying) * aboard
+    at_mounts = room.ballast(counts) * aboard - staying
     mass = float(at_mounts.sum())
     if mass < NOTHING:
         return None
     front, left = _front(task), _left(task)
     aft, sideways = reaching.needed_centroid(
-        task.cases[0].bare_loads + room.loads_of(room.staying),
+        case.bare_loads + room.loads_of(room.staying, case.crew),
         mass,
         _rows(task),
         front.aim_share if front else None,
@@ -33,7 +37,7 @@ def reach(task: Task, counts: Array) -> Reach | None:
         on_front=ON_FRONT,
         on_left=ON_LEFT,
     )
-    region = reaching.outline(room.places, np.maximum(room.most() - staying, 0.0), mass)
+    region = reaching.outline(room.places, np.maximum(room.most() * aboard - staying, 0.0), mass)
     planned = at_mounts @ room.places / mass
     return Reach(
         mass=mass,
@@ -53,8 +57,8 @@ def new_mount(task: Task, counts: Array) -> NewMount | None:
     found = reach(task, counts)
     if found is None or found.inside or found.needed.behind_front_axle is None or found.needed.left_of_centre is None:
         return None
-    room = task.room
-    at_mounts = room.ballast(counts) - room.ballast(room.staying)
+    room, crew = task.room, task.cases[0].crew
+    at_mounts = (room.ballast(counts) - room.ballast(room.staying)) * room.aboard[crew]
     heaviest = int(np.argmax(at_mounts))
     mass = float(at_mounts[heaviest])
     planned = at_mounts @ room.places / found.mass
@@ -71,7 +75,8 @@ def tolerance(task: Task, counts: Array) -> Tolerance:
     Moving a mass moves front and left shares in proportion to its moment, so the place follows from the plan's own
     centre of gravity and the distance of each share from its aim.
     """
-    loads = task.cases[0].bare_loads + task.room.loads_of(counts)
+    case = task.cases[0]
+    loads = case.bare_loads + task.room.loads_of(counts, case.crew)
     aft, left = (float(x) for x in centre_of_gravity(task.room.patches, loads))
     _, by_aft, by_left = _rows(task)
     along = _range(_front(task), float(front_share(loads)), aft, float(by_aft @ ON_FRONT))

@@ -7,7 +7,7 @@ from itertools import combinations
 from typing import get_args
 
 from ballast.planning.rows import Given, Programme, total_of
-from ballast.planning.solver import Solution, solve
+from ballast.planning.solver import Solution, Watch, solve
 from ballast.planning.task import Task
 from ballast.records.plan import Give, Limit, Relaxation
 from ballast.units import Dimension
@@ -31,21 +31,21 @@ class Reasons:
     not_settled: tuple[Limit, ...]
 
 
-def reasons(task: Task, deadline: float) -> Reasons:
+def reasons(task: Task, deadline: float, watch: Watch | None = None) -> Reasons:
     """The greatest total that can be had, and what would have to give way: each family alone, else pairs of them."""
     free = task.programme(frozenset({"required total"}))
-    most = solve(free.problem, -1 * free.objectives["total"], FINE["mass"], deadline - time.perf_counter())
+    most = solve(free.problem, -1 * free.objectives["total"], FINE["mass"], deadline - time.perf_counter(), watch=watch)
     found: list[Relaxation] = []
     open_ones: list[Limit] = []
     for family in _families(task):
-        smallest, answer = _smallest(task, (family,), deadline)
+        smallest, answer = _smallest(task, (family,), deadline, watch)
         if smallest:
             found.append(smallest)
         elif answer.status == "none":
             open_ones.append(family)
     if not found:
         for pair in combinations(_families(task), 2):
-            if time.perf_counter() < deadline and (smallest := _smallest(task, pair, deadline)[0]):
+            if time.perf_counter() < deadline and (smallest := _smallest(task, pair, deadline, watch)[0]):
                 found.append(smallest)
     greatest = -most.value if most.values else None
     return Reasons(greatest, most.status == "impossible", tuple(found), tuple(open_ones))
@@ -58,12 +58,14 @@ def _families(task: Task) -> tuple[Limit, ...]:
     return tuple(limit for limit in every if limit in present)
 
 
-def _smallest(task: Task, limits: tuple[Limit, ...], deadline: float) -> tuple[Relaxation | None, Solution]:
+def _smallest(
+    task: Task, limits: tuple[Limit, ...], deadline: float, watch: Watch | None
+) -> tuple[Relaxation | None, Solution]:
     """The smallest change of some families together; none when that is not enough, or not in the time."""
     programme = task.programme(frozenset(limits))
     gives = total_of([WEIGHT[given.row.dimension] * given.variable for given in programme.given])
     gap = min(FINE[given.row.dimension] * WEIGHT[given.row.dimension] for given in programme.given)
-    answer = solve(programme.problem, gives, gap, deadline - time.perf_counter())
+    answer = solve(programme.problem, gives, gap, deadline - time.perf_counter(), watch=watch)
     if not answer.values:
         return None, answer
     return Relaxation(gives=tuple(_gives(programme, answer))), answer

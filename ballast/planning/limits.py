@@ -15,10 +15,12 @@ from ballast.records.plan import Limit
 
 
 def _stock(programme: Programme) -> None:
-    """sum_m n[m,p] <= owned[p]."""
+    """sum_m n[m,p] <= owned[p], over the rows aboard with each set: what another driver carries is in the box then."""
     room = programme.room
-    for p, owned in enumerate(room.owned):
-        at_most(programme, Row("stock", room.plates[p], f"stock_{p:03d}", None), programme.of_plate(p), float(owned))
+    for crew, end in programme.sets:
+        for p, owned in enumerate(room.owned):
+            row = Row("stock", room.plates[p], f"stock_{p:03d}{end}", None)
+            at_most(programme, row, programme.of_plate(p, crew), float(owned))
 
 
 def _capacity(programme: Programme) -> None:
@@ -62,11 +64,11 @@ def _staying(programme: Programme) -> None:
 
 
 def _required_total(programme: Programme) -> None:
-    """T[c] >= required, in every legal case."""
+    """T[c] >= required[c], in every legal case."""
     for c, case in enumerate(programme.cases):
         if case.legal:
             row = Row("required total", case.name, f"required_total_{c:02d}")
-            at_least(programme, row, programme.totals[c], programme.required)
+            at_least(programme, row, programme.totals[c], case.required)
 
 
 def _wheels_on_the_ground(programme: Programme) -> None:
@@ -78,13 +80,17 @@ def _wheels_on_the_ground(programme: Programme) -> None:
 
 
 def _ballast_total(programme: Programme) -> None:
-    """sum_m,p mass[p] n[m,p], with sum_m fix[m] use[m] where the rule counts hardware, <= greatest ballast."""
+    """sum_m,p mass[p] n[m,p], with sum_m fix[m] use[m] where the rule counts hardware, <= greatest ballast.
+
+    Over the rows aboard with each set.
+    """
     rules, room = programme.rules, programme.room
-    if np.isfinite(rules.total):
-        plates = [float(room.plate_mass[p]) * n for (_, p), n in programme.count.items()]
-        hardware = [float(room.fixing[m]) * use for m, use in programme.use.items() if rules.hardware_counts]
-        row = Row("ballast total", "all plates", "ballast_total")
-        at_most(programme, row, pulp.lpSum(plates + hardware), float(rules.total))
+    for crew, end in programme.sets if np.isfinite(rules.total) else ():
+        aboard = room.aboard[crew]
+        plates = [float(room.plate_mass[p]) * n for (m, p), n in programme.count.items() if aboard[m]]
+        hardware = [float(room.fixing[m]) * use for m, use in programme.use.items() if aboard[m]]
+        row = Row("ballast total", "all plates", f"ballast_total{end}")
+        at_most(programme, row, pulp.lpSum(plates + (hardware if rules.hardware_counts else [])), float(rules.total))
 
 
 def _barred(programme: Programme) -> None:
@@ -112,14 +118,13 @@ def _bolts(programme: Programme) -> None:
 
 
 def _load_limits(programme: Programme) -> None:
-    """corners . F[c] - share T[c] >= least, in every legal case: axle and side masses, side and rear shares."""
+    """corners . F[c] - share T[c] >= least: axle and side masses, side and rear shares, each put into its case."""
     for limit in programme.rules.loads:
-        for c, case in enumerate(programme.cases):
-            if case.legal:
-                loads = [float(k) * load for k, load in zip(limit.corners, programme.loads[c], strict=True) if k]
-                amount = pulp.lpSum(loads) - limit.share * programme.totals[c]
-                row = Row(limit.name, case.name, f"{limit.name.replace(' ', '_')}_{c:02d}", was=limit.stands)
-                at_least(programme, row, amount, limit.least)
+        c = limit.case
+        loads = [float(k) * load for k, load in zip(limit.corners, programme.loads[c], strict=True) if k]
+        amount = pulp.lpSum(loads) - limit.share * programme.totals[c]
+        row = Row(limit.name, programme.cases[c].name, f"{limit.name.replace(' ', '_')}_{c:02d}", was=limit.stands)
+        at_least(programme, row, amount, limit.least)
 
 
 def _most_changes(programme: Programme) -> None:

@@ -1,7 +1,7 @@
 """The order of wishes: each settled in turn, to its resolution, with the earlier ones held."""
 
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,9 +11,10 @@ from ballast.planning.cases import Band, balance_resolution
 from ballast.planning.impossible import Reasons, reasons
 from ballast.planning.programme import greatest_total, hold
 from ballast.planning.rows import Programme, total_of
-from ballast.planning.solver import Solution, solve
+from ballast.planning.solver import Solution, Watch, solve
 from ballast.planning.task import Task
 from ballast.records.plan import Figure, FigureRange, Outcome, WishResult
+from ballast.records.progress import Progress, Told
 from ballast.records.wishes import WishName
 from ballast.units import Dimension
 
@@ -60,16 +61,56 @@ class Decision:
     seconds: float
 
 
-def decide(task: Task) -> Decision:
-    """Choose counts: legal first, then the wishes in order, all within the time limit of the question."""
+@dataclass
+class Audience:
+    """Who is told of the progress, and may ask for a stop. It remembers that it did."""
+
+    told: Told | None = None
+    stopped: bool = False
+
+    def watch(self, goal: Goal) -> Watch | None:
+        """What the solver tells while it works on one wish."""
+        if self.told is None:
+            return None
+        told = self.told
+
+        def heard(best: float, bound: float) -> bool:
+            self.stopped |= told(Progress(goal.name, goal.dimension, best * goal.scale, bound * goal.scale))
+            return self.stopped
+
+        return heard
+
+    def listening(self, name: str) -> Told | None:
+        """The same audience for a plan of its own, told under its name."""
+        if self.told is None:
+            return None
+        told = self.told
+
+        def heard(progress: Progress) -> bool:
+            self.stopped |= told(replace(progress, wish=f"{name}: {progress.wish}"))
+            return self.stopped
+
+        return heard
+
+    def left(self, deadline: float) -> float:
+        """Seconds left; none after a stop."""
+        return 0.0 if self.stopped else deadline - time.perf_counter()
+
+
+def decide(task: Task, told: Told | None = None) -> Decision:
+    """Choose counts: legal first, then the wishes in order, all within the time limit of the question.
+
+    told : hears of the progress, and may ask for a stop; the best counts so far are then the answer.
+    """
     began = time.perf_counter()
     deadline = began + task.wishes.seconds
+    audience = Audience(told)
     programme = task.programme()
-    least = _least(task, programme, deadline)
+    least = least_total(task, programme, deadline, audience)
     goals, left_out = _goals(task, programme)
     if not least.values:
         impossible = least.status == "impossible"
-        why = reasons(task, deadline) if impossible else None
+        why = reasons(task, deadline, audience.watch(GIVING)) if impossible else None
         outcome: Outcome = "impossible" if impossible else "no answer in the time"
         return Decision(outcome, None, task.required, (), left_out, why, time.perf_counter() - began)
     greatest = least.value + task.wishes.over_required
@@ -77,29 +118,38 @@ def decide(task: Task) -> Decision:
     counts = programme.counts(least.values)
     solved: list[tuple[Goal, Solution, float]] = []
     for goal in goals:
-        answer = _better(task, programme, goal, counts, deadline - time.perf_counter())
+        answer = better(task, programme, goal, counts, audience.left(deadline), audience.watch(goal))
         counts = programme.counts(answer.values) if answer.values else counts
         limit = _hold(goal, answer)
         hold(programme, goal.name, limit + SLACK)
         solved.append((goal, answer, limit))
     wishes = tuple(_result(task, goal, answer, limit, counts) for goal, answer, limit in solved)
-    outcome = _worst([wish.outcome for wish in wishes])
+    outcome = "best found when stopped" if audience.stopped else _worst([wish.outcome for wish in wishes])
     return Decision(outcome, counts, greatest, wishes, left_out, None, time.perf_counter() - began)
 
 
-def _least(task: Task, programme: Programme, deadline: float) -> Solution:
+LEAST = Goal("least total", 0.0, 0.0, "mass")
+GIVING = Goal("what would have to give", 0.0, 0.0, None)
+
+
+def least_total(task: Task, programme: Programme, deadline: float, audience: Audience) -> Solution:
     """The least total that can be built at or above the required one, from which the mass window counts.
 
-    It is no wish of anybody's, so a part of the time is enough for it, unless that finds nothing at all.
+    It is no wish of anybody's, so a part of the time is enough for it, unless that finds nothing at all; and of several
+    legal cases each may be a resolution away from its least.
     """
-    total, resolution = programme.objectives["total"], task.wishes.mass_resolution
-    least = solve(programme.problem, total, resolution, FIRST_PART * (deadline - time.perf_counter()))
+    total = programme.objectives["total"]
+    resolution = task.wishes.mass_resolution * sum(case.legal for case in task.cases)
+    watch = audience.watch(LEAST)
+    least = solve(programme.problem, total, resolution, FIRST_PART * audience.left(deadline), watch=watch)
     if least.status == "none":
-        least = solve(programme.problem, total, resolution, deadline - time.perf_counter())
+        least = solve(programme.problem, total, resolution, audience.left(deadline), watch=watch)
     return least
 
 
-def _better(task: Task, programme: Programme, goal: Goal, counts: Array, seconds: float) -> Solution:
+def better(
+    task: Task, programme: Programme, goal: Goal, counts: Array, seconds: float, watch: Watch | None
+) -> Solution:
     """The best for one wish, given counts that keep everything so far; without values when those counts are as good.
 
     Only plans better by more than the gap are looked for. When there is none, that is the proof that the counts at hand
@@ -108,7 +158,7 @@ def _better(task: Task, programme: Programme, goal: Goal, counts: Array, seconds
     value = _measured(task, goal, counts)
     if value <= goal.gap:  # no wish can be below nothing
         return Solution("proved", value, 0.0, {}, 0.0)
-    answer = solve(programme.problem, programme.objectives[goal.name], goal.gap, seconds, value - goal.gap)
+    answer = solve(programme.problem, programme.objectives[goal.name], goal.gap, seconds, value - goal.gap, watch)
     if answer.values:
         return answer
     if answer.status == "impossible":
@@ -119,7 +169,7 @@ def _better(task: Task, programme: Programme, goal: Goal, counts: Array, seconds
 def written(task: Task) -> Programme:
     """The programme as the first wish sees it, with the upper end of the mass window, for writing to a file."""
     programme = task.programme()
-    least = _least(task, programme, time.perf_counter() + task.wishes.seconds)
+    least = least_total(task, programme, time.perf_counter() + task.wishes.seconds, Audience())
     if least.values:
         greatest_total(programme, least.value + task.wishes.over_required)
     goals, _ = _goals(task, programme)
@@ -127,30 +177,33 @@ def written(task: Task) -> Programme:
     return programme
 
 
-def reachable(task: Task, greatest: float, missed: tuple[Figure, ...], seconds: float) -> tuple[FigureRange, ...]:
-    """What legal plans inside the mass window can reach of the figures whose targets are missed, to 0.1 points.
+def reachable(
+    task: Task, greatest: float, missed: tuple[Figure, ...], number: int, seconds: float
+) -> tuple[FigureRange, ...]:
+    """What legal plans inside the mass window can reach of the figures whose targets are missed in one case.
 
-    greatest : upper end of the window [kg]; seconds : left of the time limit. A figure not settled in its part of them
-    is left out.
+    To 0.1 points. number : of the case; greatest : upper end of the window [kg]; seconds : left of the time limit. A
+    figure not settled in its part of them is left out.
     """
     programme = task.programme()
     greatest_total(programme, greatest)
-    nominal = max(float(task.cases[0].bare_loads.sum()), task.required)
+    nominal = task.cases[number].nominal
     ranges, part = [], seconds / (2 * len(missed))
     for band in (band for band in task.bands if band.figure in missed):
-        loads = [float(k) * load for k, load in zip(band.corners, programme.loads[0], strict=True) if k]
-        distance = total_of(loads) - band.aim_share * programme.totals[0] - band.aim_mass
+        loads = [float(k) * load for k, load in zip(band.corners, programme.loads[number], strict=True) if k]
+        distance = total_of(loads) - band.aim_share * programme.totals[number] - band.aim_mass
         ends = [solve(programme.problem, sign * distance, RANGE_RESOLUTION * nominal, part) for sign in (1, -1)]
         if all(end.status == "proved" for end in ends):
             counts = [programme.counts(end.values) for end in ends]
-            low, high = (_figure(task, band, here) for here in counts)
+            low, high = (_figure(task, band, number, here) for here in counts)
             dimension: Dimension = "mass" if band.is_mass else "percent"
             ranges.append(FigureRange(dimension=dimension, figure=band.figure, low=low, high=high))
     return tuple(ranges)
 
 
-def _figure(task: Task, band: Band, counts: Array) -> float:
-    loads = task.cases[0].bare_loads + task.room.loads_of(counts)
+def _figure(task: Task, band: Band, number: int, counts: Array) -> float:
+    case = task.cases[number]
+    loads = case.bare_loads + task.room.loads_of(counts, case.crew)
     return float(loads @ band.corners) / (1.0 if band.is_mass else float(loads.sum()))
 
 
@@ -163,6 +216,7 @@ def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[st
             Goal("balance sum", points, points, "percent", 0.01),
         ),
         "mass": (Goal("mass", mass, mass, "mass"),),
+        "stop": (Goal("stop", *whole),),
         "changes": (Goal("changes", *whole),),
         "pieces": (Goal("pieces", *whole),),
         "height": (Goal("height", HEIGHT_RESOLUTION, HEIGHT_RESOLUTION, "length"),),
@@ -175,7 +229,7 @@ def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[st
         if all(goal.name in programme.objectives for goal in by_wish[wish]):
             goals.extend(by_wish[wish])
         else:
-            left_out.append(wish)
+            left_out += [wish] if wish != "stop" else []  # nothing changes at a stop: there is nothing to wish for
     return tuple(goals), tuple(left_out)
 
 
@@ -191,7 +245,7 @@ def _hold(goal: Goal, answer: Solution) -> float:
 
 
 def _measured(task: Task, goal: Goal, counts: Array) -> float:
-    return measures.measure(goal.name, task.room, task.cases, task.bands, task.required, counts)
+    return measures.measure(goal.name, task.room, task.cases, task.bands, task.wishes, counts)
 
 
 def _result(task: Task, goal: Goal, answer: Solution, limit: float, counts: Array) -> WishResult:

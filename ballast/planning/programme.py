@@ -1,8 +1,11 @@
 """The integer programme, in PuLP. One function per family of limits, each with its maths.
 
-Symbols: n[m,p] plates of kind p standing on mount m (whole, >= 0); use[m] 1 when mount m carries any; mass[p], fix[m],
-u[m,i] share of corner i; F[c,i] load of corner i in case c; T[c] total of case c.
+Symbols: n[m,p] plates of kind p standing in row m (whole, >= 0; a mount that changes with the driver has a row for
+each); use[m] 1 when row m carries any; mass[p], fix[m], u[m,i] share of corner i; on[c,m] 1 when row m is aboard in
+case c; F[c,i] load of corner i in case c; T[c] total of case c.
 """
+
+from typing import Any
 
 import numpy as np
 import pulp
@@ -10,7 +13,7 @@ import pulp
 from ballast.corners import CORNERS
 from ballast.planning.cases import Band, Case, Layout, yaw_inertia
 from ballast.planning.limits import FAMILIES
-from ballast.planning.measures import nominal_totals
+from ballast.planning.measures import kit_rows
 from ballast.planning.rows import Programme, weighted
 from ballast.planning.rules import NO_RULES, Rules
 from ballast.records.plan import Limit
@@ -25,17 +28,15 @@ def build(
     cases: tuple[Case, ...],
     bands: tuple[Band, ...],
     wishes: Wishes,
-    required: float,
     rules: Rules = NO_RULES,
     relaxed: frozenset[Limit] = frozenset(),
 ) -> Programme:
     """The programme of a question: every family of limits, and an objective for every wish.
 
-    required : least total of every legal case. [kg]
     relaxed : families whose rows may give way; by how much is in `given`, to be minimised.
     """
     problem = pulp.LpProblem("ballast", pulp.LpMinimize)
-    programme = Programme(room, cases, bands, wishes, required, rules, relaxed, problem)
+    programme = Programme(room, cases, bands, wishes, rules, relaxed, problem)
     _variables(programme)
     _count_changes(programme)
     for family in FAMILIES.values():
@@ -52,7 +53,7 @@ def hold(programme: Programme, name: str, limit: float) -> None:
 def _variables(programme: Programme) -> None:
     """n[m,p] where mount m takes plate p; use[m] where its hardware has a mass; then F[c,i] and T[c] as expressions.
 
-    F[c,i] = bare[c,i] + sum_m u[m,i] (sum_p mass[p] n[m,p] + fix[m] use[m])
+    F[c,i] = bare[c,i] + sum_m on[c,m] u[m,i] (sum_p mass[p] n[m,p] + fix[m] use[m])
     """
     room, problem = programme.room, programme.problem
     for m, p in np.argwhere(room.accepts > 0).tolist():
@@ -62,9 +63,12 @@ def _variables(programme: Programme) -> None:
         _hardware(programme, m)
     for case in programme.cases:
         programme.loads.append(
-            [weighted(programme, room.influence[:, i]) + float(case.bare_loads[i]) for i in range(len(CORNERS))]
+            [
+                weighted(programme, room.influence[:, i] * room.aboard[case.crew]) + float(case.bare_loads[i])
+                for i in range(len(CORNERS))
+            ]
         )
-        programme.totals.append(weighted(programme, np.ones(len(room.mounts))) + float(case.bare_loads.sum()))
+        programme.totals.append(weighted(programme, room.aboard[case.crew]) + float(case.bare_loads.sum()))
 
 
 def _hardware(programme: Programme, m: int) -> None:
@@ -87,33 +91,47 @@ def _hardware(programme: Programme, m: int) -> None:
 
 
 def greatest_total(programme: Programme, greatest: float) -> None:
-    """T[c] <= greatest, in every legal case: the upper end of the window. [kg]"""
-    for c, case in enumerate(programme.cases):
-        if case.legal:
-            programme.problem += programme.totals[c] <= greatest, f"greatest_total_{c:02d}"
+    """mean of T[c] <= greatest, over the legal cases: the upper end of the window. [kg]"""
+    programme.problem += programme.objectives["total"] <= greatest, "greatest_total_00"
 
 
 def _count_changes(programme: Programme) -> None:
-    """moved[p] >= sum_m max(0, n[m,p] - fitted[m,p]) and >= sum_m max(0, fitted[m,p] - n[m,p]): a move counts once."""
+    """moved[p] >= sum_m max(0, n[m,p] - fitted[m,p]) and >= sum_m max(0, fitted[m,p] - n[m,p]): a move counts once.
+
+    Over the rows aboard with each set. And for rows m of one mount that changes with the driver:
+    swapped[m,p] = most - fewest, with most >= n[m,p] >= fewest.
+    """
     room, problem = programme.room, programme.problem
     for p in range(len(room.plates)):
-        put_on, taken_off = [], []
+        put_on: dict[int, Any] = {}
+        taken_off: dict[int, Any] = {}
         for m in range(len(room.mounts)):
             n, before = programme.count.get((m, p)), float(room.fitted[m, p])
             if n is not None and before:
-                more = problem.add_variable(f"more_{m:03d}_{p:03d}", 0, None)
-                fewer = problem.add_variable(f"fewer_{m:03d}_{p:03d}", 0, None)
-                problem += more - fewer == n - before, f"change_{m:03d}_{p:03d}"
-                put_on.append(more)
-                taken_off.append(fewer)
+                put_on[m] = problem.add_variable(f"more_{m:03d}_{p:03d}", 0, None)
+                taken_off[m] = problem.add_variable(f"fewer_{m:03d}_{p:03d}", 0, None)
+                problem += put_on[m] - taken_off[m] == n - before, f"change_{m:03d}_{p:03d}"
             elif n is not None:
-                put_on.append(n)
+                put_on[m] = n
             elif before:
-                taken_off.append(before)
-        programme.moved[p] = problem.add_variable(f"moved_{p:03d}", 0, None, cat=pulp.LpInteger)
-        problem += programme.moved[p] >= pulp.lpSum(put_on), f"put_on_{p:03d}"
-        if taken_off:
-            problem += programme.moved[p] >= pulp.lpSum(taken_off), f"taken_off_{p:03d}"
+                taken_off[m] = before
+        moved = programme.moved[p] = problem.add_variable(f"moved_{p:03d}", 0, None, cat=pulp.LpInteger)
+        for crew, end in programme.sets:
+            aboard = room.aboard[crew]
+            problem += moved >= pulp.lpSum(put_on[m] for m in put_on if aboard[m]), f"put_on_{p:03d}{end}"
+            if any(aboard[m] for m in taken_off):
+                off = pulp.lpSum(taken_off[m] for m in taken_off if aboard[m])
+                problem += moved >= off, f"taken_off_{p:03d}{end}"
+    for k, (_, rows) in enumerate(kit_rows(room)):
+        for p in range(len(room.plates)):
+            counts = [programme.count[m, p] for m in rows if (m, p) in programme.count]
+            if counts:
+                most = problem.add_variable(f"most_{k:03d}_{p:03d}", 0, None)
+                fewest = problem.add_variable(f"fewest_{k:03d}_{p:03d}", 0, None)
+                for number, n in enumerate(counts):
+                    problem += most >= n, f"most_{k:03d}_{p:03d}_{number:02d}"
+                    problem += fewest <= n, f"fewest_{k:03d}_{p:03d}_{number:02d}"
+                programme.swapped.append(most - fewest)
 
 
 def _objectives(programme: Programme) -> None:
@@ -121,35 +139,41 @@ def _objectives(programme: Programme) -> None:
     room, objectives = programme.room, programme.objectives
     legal = [total for total, case in zip(programme.totals, programme.cases, strict=True) if case.legal]
     objectives["total"] = pulp.lpSum(legal) * (1 / len(legal))
-    objectives["mass"] = objectives["total"] - programme.required
+    required = float(np.mean([case.required for case in programme.cases if case.legal]))
+    objectives["mass"] = objectives["total"] - required
+    if programme.swapped:
+        objectives["stop"] = pulp.lpSum(programme.swapped)
     objectives["changes"] = pulp.lpSum(programme.moved.values())
     objectives["pieces"] = pulp.lpSum(programme.count.values())
     if any(band.by_ballast for band in programme.bands):
         _balance(programme)
     if room.undersides is not None:
         up = room.undersides[:, None] + room.thickness[None, :] / 2
-        plates = [float(room.plate_mass[p] * up[m, p]) * n for (m, p), n in programme.count.items()]
-        hardware = [float(room.fixing[m] * room.undersides[m]) * use for m, use in programme.use.items()]
-        objectives["height"] = pulp.lpSum(plates + hardware) * (1 / programme.required)
-    objectives["yaw"] = weighted(programme, yaw_inertia(room, programme.cases[0]))
+        part = room.aboard.mean(axis=0)
+        plates = [float(part[m] * room.plate_mass[p] * up[m, p]) * n for (m, p), n in programme.count.items()]
+        hardware = [float(part[m] * room.fixing[m] * room.undersides[m]) * use for m, use in programme.use.items()]
+        objectives["height"] = pulp.lpSum(plates + hardware) * (1 / required)
+    objectives["yaw"] = weighted(programme, yaw_inertia(room, programme.cases))
 
 
 def _balance(programme: Programme) -> None:
     """Distance outside each narrowed band, in points of the case's nominal total N[c], and from its aim.
 
     d[c,b] = corners[b] . F[c] - aim[b] T[c] - aim_mass[b];  w[c,b] = narrowed half width, a share of T[c] or a mass
-    miss[c,b] >= (|d| - w) 100 / N[c];   worst >= weight[b] miss[c,b];   off[c,b] >= |d| 100 / N[c]
-    balance = worst;   balance sum = sum weight miss;   aim = sum weight off
+    miss[c,b] >= (|d| - w) 100 / N[c];   worst[c] >= weight[b] miss[c,b];   off[c,b] >= |d| 100 / N[c]
+    balance = max worst[c], or sum part[c] worst[c] by driving time
+    balance sum = sum part[c] weight[b] miss[c,b];   aim = sum part[c] weight[b] off[c,b]
     """
-    problem, objectives = programme.problem, programme.objectives
-    worst = problem.add_variable("worst", 0, None)
-    misses, offs = [], []
-    for c, (case, nominal) in enumerate(
-        zip(programme.cases, nominal_totals(programme.cases, programme.required), strict=True)
-    ):
+    problem, objectives, wishes = programme.problem, programme.objectives, programme.wishes
+    by_time = wishes.crew == "by driving time"
+    worst_of_all = None if by_time else problem.add_variable("worst", 0, None)
+    worsts, misses, offs = [], [], []
+    for c, case in enumerate(programme.cases):
         if not case.balance:
             continue
-        scale = 100 / nominal
+        worst = problem.add_variable(f"worst_{c:02d}", 0, None) if worst_of_all is None else worst_of_all
+        worsts.append(case.weight * worst)
+        scale = 100 / case.nominal
         for b, band in enumerate(programme.bands):
             if not band.by_ballast:
                 continue
@@ -165,8 +189,8 @@ def _balance(programme: Programme) -> None:
             problem += distance <= off, f"aim_above_{name}"
             problem += -1 * distance <= off, f"aim_below_{name}"
             problem += band.weight * miss <= worst, f"worst_{name}"
-            misses.append(band.weight * miss)
-            offs.append(band.weight * off)
-    objectives["balance"] = pulp.lpSum([worst])
+            misses.append(case.weight * band.weight * miss)
+            offs.append(case.weight * band.weight * off)
+    objectives["balance"] = pulp.lpSum(worsts if by_time else [worst_of_all])
     objectives["balance sum"] = pulp.lpSum(misses)
     objectives["aim"] = pulp.lpSum(offs)

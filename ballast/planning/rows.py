@@ -46,13 +46,13 @@ class Programme:
     cases: tuple[Case, ...]
     bands: tuple[Band, ...]
     wishes: Wishes
-    required: float
     rules: Rules
     relaxed: frozenset[Limit]
     problem: pulp.LpProblem
     given: list[Given] = field(default_factory=list)
     count: dict[tuple[int, int], pulp.LpVariable] = field(default_factory=dict)
     use: dict[int, pulp.LpVariable] = field(default_factory=dict)
+    swapped: list[pulp.LpAffineExpression] = field(default_factory=list)
     moved: dict[int, pulp.LpVariable] = field(default_factory=dict)
     loads: list[list[pulp.LpAffineExpression]] = field(default_factory=list)
     totals: list[pulp.LpAffineExpression] = field(default_factory=list)
@@ -66,9 +66,16 @@ class Programme:
             if m == mount
         )
 
-    def of_plate(self, plate: int) -> pulp.LpAffineExpression:
-        """Sum of n[m,p] over the mounts, for one kind of plate."""
-        return pulp.lpSum(variable for (_, p), variable in self.count.items() if p == plate)
+    def of_plate(self, plate: int, crew: int) -> pulp.LpAffineExpression:
+        """Sum of n[m,p] over the rows aboard with a set, for one kind of plate."""
+        aboard = self.room.aboard[crew]
+        return pulp.lpSum(variable for (m, p), variable in self.count.items() if p == plate and aboard[m])
+
+    @property
+    def sets(self) -> list[tuple[int, str]]:
+        """Number of each set of plates, and what the names of its rows end with: nothing where there is one set."""
+        several = len(self.room.aboard) > 1
+        return [(crew, f"_of_{crew:02d}" if several else "") for crew in range(len(self.room.aboard))]
 
     def counts(self, values: Mapping[str, float]) -> Array:
         """Counts (M, P) of a solution, by the names of the variables."""
@@ -105,8 +112,8 @@ def total_of(parts: list[pulp.LpAffineExpression]) -> pulp.LpAffineExpression:
 
 
 def weighted(programme: Programme, factor: Array) -> pulp.LpAffineExpression:
-    """sum_m factor[m] (sum_p mass[p] n[m,p] + fix[m] use[m])."""
+    """sum_m factor[m] (sum_p mass[p] n[m,p] + fix[m] use[m]); rows with factor zero are left out."""
     room = programme.room
-    plates = [float(factor[m] * room.plate_mass[p]) * n for (m, p), n in programme.count.items()]
-    hardware = [float(factor[m] * room.fixing[m]) * use for m, use in programme.use.items()]
+    plates = [float(factor[m] * room.plate_mass[p]) * n for (m, p), n in programme.count.items() if factor[m]]
+    hardware = [float(factor[m] * room.fixing[m]) * use for m, use in programme.use.items() if factor[m]]
     return pulp.lpSum(plates + hardware)

@@ -1,5 +1,6 @@
 """The rulebook as limits on counts and loads: what the programme needs of it, as arrays."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,11 +14,13 @@ from ballast.physics.fixings import (
     thread_named,
 )
 from ballast.physics.statics import ON_FRONT, ON_LEFT, ON_REAR, Array
-from ballast.planning.requirement import difference
+from ballast.physics.uncertainty import FIGURES, uncertainties
+from ballast.planning.cases import Case, Layout
+from ballast.planning.states import apart, loads_of, ruled_state, spread_of, weighed_state
 from ballast.records.plan import Limit
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
-from ballast.records.rulebook import BallastFixing, BallastZone, Rulebook
+from ballast.records.rulebook import BallastFixing, BallastZone, GreatestShare, LeastMass, Rulebook
 from ballast.records.state import strength_step
 
 HAIR = 1e-6
@@ -26,22 +29,23 @@ HAIR = 1e-6
 
 @dataclass(frozen=True)
 class LoadLimit:
-    """corners @ loads - share * total >= least, in kg: a least mass or a greatest share, for the weighed state."""
+    """corners @ loads - share * total >= least, in kg, in one case: a least mass or a greatest share.
+
+    Where the rule speaks of another state, what differs is in `least`.
+    """
 
     name: Limit
+    case: int
     corners: Array
     share: float
     least: float
-
-    @property
-    def stands(self) -> float:
-        """The limit to tell: a mass, or a share. [kg or -]"""
-        return -self.share if self.share else self.least
+    stands: float
+    """the limit to tell, with what is kept in hand: a mass, or a share [kg or -]"""
 
 
 @dataclass(frozen=True)
 class Rules:
-    """M mounts, P kinds of plate."""
+    """M rows of mounts, P kinds of plate."""
 
     barred: dict[Limit, Array]
     """one where a rule keeps a kind of plate off a mount, (M, P), for each such rule"""
@@ -53,25 +57,24 @@ class Rules:
     loads: tuple[LoadLimit, ...]
     caps: dict[Limit, Array]
     """greatest mass on each mount by its bolts, hardware included, (M,) [kg]: by the rule's count, and by strength"""
-    success: tuple[float, float, float] | None
-    """mass, aft, left of success ballast"""
 
 
-NO_RULES = Rules({}, np.inf, np.inf, False, (), {}, None)
+NO_RULES = Rules({}, np.inf, np.inf, False, (), {})
 
 
-def rules(question: Question, spread: Array) -> Rules:
+def rules(question: Question, room: Layout, cases: tuple[Case, ...], covariance: Array) -> Rules:
     """The limits of a question's rulebook, and of the bolts.
 
-    spread : (4,), standard uncertainties of front mass [kg], right mass [kg], left share, rear share: what every limit
-    on loads keeps in hand, times the margin's factor.
+    covariance : of the weighed corner loads, pads included, (4, 4) [kg2]: from it comes what every limit on loads keeps
+    in hand.
     """
     book, car = question.rulebook, question.car
-    plates, mounts = car.plates, car.mounts
+    by_name = {mount.name: mount for mount in car.mounts}
+    plates, mounts = car.plates, tuple(by_name[name] for name in room.mounts)
     none = np.zeros((len(mounts), len(plates)))
     if book is None:
         caps: dict[Limit, Array] = {"bolt strength": _by_strength(mounts, LOAD_FACTORS)}
-        return Rules({}, np.inf, np.inf, False, (), caps, None)
+        return Rules({}, np.inf, np.inf, False, (), caps)
     barred: dict[Limit, Array] = {
         "ballast piece": none + np.array([not _piece_allowed(book, plate) for plate in plates]),
         "ballast material": none + np.array([_material_barred(book, plate) for plate in plates]),
@@ -84,9 +87,8 @@ def rules(question: Question, spread: Array) -> Rules:
         stack=book.ballast_stack.greatest if book.ballast_stack else np.inf,
         total=book.ballast_total.greatest if book.ballast_total else np.inf,
         hardware_counts=bool(book.ballast_total and book.ballast_total.hardware_counts),
-        loads=tuple(_load_limits(question, book, spread)),
+        loads=tuple(_load_limits(question, book, room, cases, covariance)),
         caps={"ballast fixing": _by_count(book, mounts), "bolt strength": _by_strength(mounts, factors)},
-        success=(s.mass, s.behind_front_axle, s.left_of_centre) if (s := book.success_ballast) else None,
     )
 
 
@@ -165,16 +167,34 @@ def _by_strength(mounts: tuple[Mount, ...], factors: Factors) -> Array:
     return caps
 
 
-def _load_limits(question: Question, book: Rulebook, spread: Array) -> list[LoadLimit]:
-    """Axle and side limits that hold for the state of the weigh-in; those for another state are for the findings."""
-    k = question.car.margin.uncertainties
-    limits: list[LoadLimit] = []
-    if book.front_axle and difference(question, book.front_axle) == ():
-        limits.append(LoadLimit("front axle", ON_FRONT, 0.0, book.front_axle.least + k * spread[0]))
-    if book.right_side and difference(question, book.right_side) == ():
-        limits.append(LoadLimit("right side", 1 - ON_LEFT, 0.0, book.right_side.least + k * spread[1]))
-    if book.left_share and difference(question, book.left_share) == ():
-        limits.append(LoadLimit("left share", -ON_LEFT, -(book.left_share.greatest - k * spread[2]), 0.0))
-    if book.rear_share and difference(question, book.rear_share) == ():
-        limits.append(LoadLimit("rear share", -ON_REAR, -(book.rear_share.greatest - k * spread[3]), 0.0))
-    return limits
+def _load_limits(
+    question: Question, book: Rulebook, room: Layout, cases: tuple[Case, ...], covariance: Array
+) -> Iterator[LoadLimit]:
+    """Axle and side limits, each put into every legal case; where the place of what differs is not known, none."""
+    weighed = np.array([reading.in_order() for reading in question.weigh_in.readings]).mean(axis=0)
+    k, patches, roll_share = question.car.margin.uncertainties, room.patches, room.roll_share
+    rules: tuple[tuple[Limit, LeastMass | GreatestShare | None, Array], ...] = (
+        ("front axle", book.front_axle, ON_FRONT),
+        ("right side", book.right_side, 1 - ON_LEFT),
+        ("left share", book.left_share, ON_LEFT),
+        ("rear share", book.rear_share, ON_REAR),
+    )
+    for name, rule, corners in rules:
+        for c, case in enumerate(cases) if rule else ():
+            if rule is None or not case.legal:
+                continue
+            ruled = ruled_state(question, rule, case.state)
+            differs = apart(question, case.state, ruled)
+            since = apart(question, weighed_state(question), ruled)
+            shift = loads_of(patches, roll_share, differs) if differs is not None else None
+            if since is None or shift is None:
+                continue
+            spread = covariance + spread_of(patches, roll_share, since)
+            if isinstance(rule, LeastMass):
+                in_hand = k * float(np.sqrt(max(float(corners @ spread @ corners), 0.0)))
+                least = rule.least + in_hand
+                yield LoadLimit(name, c, corners, 0.0, least - float(corners @ shift), least)
+            else:
+                share_off = uncertainties(weighed, spread)[FIGURES.index("left" if name == "left share" else "front")]
+                most = rule.greatest - k * float(share_off)
+                yield LoadLimit(name, c, -corners, -most, float(corners @ shift) - most * float(shift.sum()), most)

@@ -7,7 +7,8 @@ release; the interfaces in between differ in column order, bounds and starts.
 import os
 import sys
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
@@ -17,6 +18,11 @@ import numpy as np
 import pulp
 
 Status = Literal["proved", "found", "impossible", "none"]
+Watch = Callable[[float, float], bool]
+"""told the best value so far (inf while there is none) and the proved bound, now and then; true asks to stop."""
+
+WATCH_EVERY = 0.05
+"""seconds between two looks at the watch"""
 
 
 @dataclass(frozen=True)
@@ -24,7 +30,8 @@ class Solution:
     """What the solver can vouch for."""
 
     status: Status
-    """proved: within the gap of the best; found: the time ran out; impossible: proved to be; none: no answer"""
+    """proved: within the gap of the best; found: stopped by the time or the watch; impossible: proved to be; none: no
+    answer"""
     value: float
     """of the objective"""
     bound: float
@@ -40,12 +47,15 @@ def solve(
     gap: float,
     seconds: float,
     ceiling: float = np.inf,
+    watch: Watch | None = None,
 ) -> Solution:
     """Minimise an expression over a problem's rows.
 
     gap : absolute distance from the proved bound at which to stop, in the objective's unit.
     seconds : time limit.
     ceiling : only solutions with an objective of at most this are of interest; "impossible" then means there is none.
+    watch : called in the caller's thread every WATCH_EVERY until the answer is there, with numbers in the objective's
+        unit (-inf while no bound is proved). What it raises comes out once the solver has stopped.
 
     There is no start to hand over: HiGHS 1.16 now and then takes one into its reduced problem with a lower objective
     than it has, cuts off every better answer, and calls the start proved.
@@ -59,8 +69,35 @@ def solve(
     highs.setOptionValue("mip_abs_gap", gap)
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("time_limit", seconds)
-    highs.run()
+    if watch is None:
+        highs.run()
+    else:
+        _run_watched(highs, watch)
     return _answer(api, highs, columns, time.perf_counter() - began)
+
+
+def _run_watched(highs: Any, watch: Watch) -> None:
+    """Let HiGHS work in a thread of its own while the caller's thread looks at the watch.
+
+    Ctrl-C is heard where the main thread runs Python. Within a callback that is in highspy's own lines, and HiGHS 1.16
+    swallows what is raised there and calls the problem unsolvable; here it comes out like any other exception.
+    """
+    known, stop = (np.inf, -np.inf), False
+
+    def look(event: Any) -> None:
+        nonlocal known
+        known = (event.data_out.mip_primal_bound, event.data_out.mip_dual_bound)
+        event.data_in.user_interrupt = stop
+
+    highs.cbMipInterrupt.subscribe(look)
+    with ThreadPoolExecutor(max_workers=1) as thread:  # leaving it waits until HiGHS has stopped
+        try:
+            running = thread.submit(highs.run)
+            while not running.done() and not watch(*known):
+                wait([running], timeout=WATCH_EVERY)
+        finally:
+            stop = True
+    running.result()
 
 
 def _answer(api: Any, highs: Any, columns: list[Any], seconds: float) -> Solution:

@@ -6,9 +6,8 @@ import numpy as np
 
 from ballast.physics.instruments import class_iii_error, pad_covariance
 from ballast.physics.quality import Repeatability, repeatability
-from ballast.physics.statics import ON_FRONT, ON_LEFT, Array
-from ballast.physics.uncertainty import propagate, settling_covariance, uncertainties
-from ballast.planning import requirement
+from ballast.physics.statics import Array
+from ballast.physics.uncertainty import settling_covariance, uncertainties
 from ballast.planning.cases import Band, Case, Layout, bands, cases, layout
 from ballast.planning.programme import build
 from ballast.planning.rows import Programme
@@ -26,46 +25,43 @@ class Task:
     cases: tuple[Case, ...]
     bands: tuple[Band, ...]
     wishes: Wishes
-    required: float
     repeat: Repeatability
     rules: Rules = NO_RULES
 
+    @property
+    def required(self) -> float:
+        """Mean of the totals required in the legal cases. [kg]"""
+        return float(np.mean([case.required for case in self.cases if case.legal]))
+
+    @property
+    def requirements(self) -> tuple[Requirement, ...]:
+        """The required totals, first that of the case which lacks most of it when it is bare."""
+        found = [(float(case.bare_loads.sum()) - case.required, case.needs) for case in self.cases if case.needs]
+        return tuple(needs for _, needs in sorted(found, key=lambda entry: entry[0]))
+
     def programme(self, relaxed: frozenset[Limit] = frozenset()) -> Programme:
         """A fresh integer programme, in which some families of limits may give way."""
-        return build(self.room, self.cases, self.bands, self.wishes, self.required, self.rules, relaxed)
+        return build(self.room, self.cases, self.bands, self.wishes, self.rules, relaxed)
 
 
 def task(question: Question) -> Task:
     """The task of a question."""
-    room, weighed = layout(question), readings(question)
+    room, weighed, covariance = layout(question), readings(question), weighing_covariance(question)
     spread = repeatability(weighed)
-    loads, covariance = weighed.mean(axis=0), weighing_covariance(question)
-    _, _, left, _, _ = uncertainties(loads, covariance)
-    front = uncertainties(loads, covariance)[1]
-    variances = np.diag(propagate(np.array([ON_FRONT, 1 - ON_LEFT]), covariance))
-    masses = np.sqrt(np.maximum(variances, 0.0))  # settlings that agree may round to just below nothing
-    in_hand = np.array([*masses, left, front])
+    states = cases(question, room, float(uncertainties(weighed.mean(axis=0), covariance)[0]))
     return Task(
         room=room,
-        cases=cases(question, room),
+        cases=states,
         bands=bands(question, spread),
         wishes=question.wishes,
-        required=required(question).required,
         repeat=spread,
-        rules=rules(question, in_hand),
+        rules=rules(question, room, states, covariance),
     )
 
 
 def readings(question: Question) -> Array:
     """Corner loads of the settlings, (n, 4). [kg]"""
     return np.array([reading.in_order() for reading in question.weigh_in.readings])
-
-
-def required(question: Question) -> Requirement:
-    """The required total of a question, term by term."""
-    weighed = readings(question)
-    total = float(uncertainties(weighed.mean(axis=0), weighing_covariance(question))[0])
-    return requirement.requirement(question, float(weighed.mean(axis=0).sum()), total)
 
 
 def weighing_covariance(question: Question) -> Array:

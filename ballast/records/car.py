@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from ballast.errors import Complaint, did_you_mean
+from ballast.records.crew import Driver, Tank
 from ballast.records.plates import Mount, Plate
 from ballast.records.quantities import CentreHeight, Name, Percent, PositivePoints, Record, Track, UnitsTable, Wheelbase
 from ballast.records.wishes import Loss, Margin, Targets, Wishes
@@ -62,6 +63,10 @@ class Car(Record):
     """places where plates can be bolted"""
     plates: Annotated[tuple[Plate, ...], Field(min_length=1)]
     """the box of plates"""
+    drivers: tuple[Driver, ...] = ()
+    """who drives; without any, the car is planned as it was weighed"""
+    tanks: tuple[Tank, ...] = ()
+    """what burns; without any, the fuel is planned as it was weighed"""
     targets: Targets = Targets()
     """the balance wanted"""
     losses: tuple[Loss, ...] = ()
@@ -80,6 +85,8 @@ def complaints(car: Car) -> Iterator[Complaint]:
     yield from _unusable_mounts(car)
     yield from _unusable_plates(car)
     yield from _conflicting_targets(car)
+    yield from _crew(car)
+    yield from _tanks(car)
     for wish, times in Counter(car.wishes.order).items():
         if times > 1:
             yield Complaint(f"'{wish}' stands there {times} times", "name each wish once.", "[wishes] order")
@@ -163,6 +170,74 @@ def _unusable_plates(car: Car) -> Iterator[Complaint]:
                 f"[[plates]] '{plate.name}' mass",
                 f"{units.outside(plate.mass, 'mass'):g}",
             )
+
+
+def _crew(car: Car) -> Iterator[Complaint]:
+    """Drivers, and what is asked for because of them."""
+    yield from _repeated_names("drivers", [driver.name for driver in car.drivers])
+    units = car.units.units()
+    for driver in car.drivers:
+        if driver.pedals_behind_front_axle is not None and driver.at_pedals >= driver.mass:
+            yield Complaint(
+                "is all that the driver weighs, or more",
+                "write the part that the legs carry to the pedals: about 8 kg (18 lb) of a grown driver.",
+                f"[[drivers]] '{driver.name}' at_pedals",
+                f"{units.outside(driver.at_pedals, 'mass'):g}",
+            )
+    kit = [f"'{mount.name}'" for mount in car.mounts if mount.changes_with_driver]
+    if kit and not car.drivers:
+        yield Complaint(
+            "is said, and the file names no driver",
+            "add a table [[drivers]] for each driver, or leave changes_with_driver out.",
+            f"[[mounts]] {', '.join(kit)} changes_with_driver",
+        )
+    if car.wishes.crew == "by driving time" and not car.drivers:
+        yield Complaint(
+            "is asked for, and the file names no driver",
+            "add a table [[drivers]] for each driver with driving_time, or leave it out.",
+            "[wishes] crew",
+            '"by driving time"',
+        )
+
+
+def _tanks(car: Car) -> Iterator[Complaint]:
+    """Tanks, and what is asked for because of them."""
+    yield from _repeated_names("tanks", [tank.name for tank in car.tanks])
+    units = car.units.units()
+    for tank in car.tanks:
+        for key, volume in (("at_start", tank.at_start), ("at_balance", tank.at_balance), ("at_flag", tank.at_flag)):
+            if volume is not None and volume > tank.volume + HAIR:
+                yield Complaint(
+                    f"is more than the tank holds ({units.outside(tank.volume, 'volume'):g} {units.name('volume')})",
+                    "check both numbers.",
+                    f"[[tanks]] '{tank.name}' {key}",
+                    f"{units.outside(volume, 'volume'):g}",
+                )
+        start = tank.at("start")
+        for key, volume in (("at_balance", tank.at_balance), ("at_flag", tank.at_flag)):
+            if volume is not None and start + HAIR < volume <= tank.volume:
+                yield Complaint(
+                    f"is more than at the start ({units.outside(start, 'volume'):g} {units.name('volume')})",
+                    "check both numbers: fuel only burns.",
+                    f"[[tanks]] '{tank.name}' {key}",
+                    f"{units.outside(volume, 'volume'):g}",
+                )
+        if tank.sample > tank.at_flag + HAIR:
+            yield Complaint(
+                f"is more than is left at the flag ({units.outside(tank.at_flag, 'volume'):g} {units.name('volume')})",
+                "write at_flag, what is left before the sample is taken; or a smaller sample.",
+                f"[[tanks]] '{tank.name}' sample",
+                f"{units.outside(tank.sample, 'volume'):g}",
+            )
+    for point, times in Counter(car.wishes.balance_at).items():
+        if times > 1:
+            yield Complaint(f"'{point}' stands there {times} times", "name each once.", "[wishes] balance_at")
+    if car.wishes.balance_at != Wishes().balance_at and not car.tanks:
+        yield Complaint(
+            "is asked for, and the file describes no tank",
+            "add a table [[tanks]] for each tank, or leave it out.",
+            "[wishes] balance_at",
+        )
 
 
 def _conflicting_targets(car: Car) -> Iterator[Complaint]:

@@ -23,13 +23,22 @@ SAID_FOR = {
     "maximum": "greatest",
     "size": "thread",
     "grade": "strength",
+    "litres": "volume",
+    "hours": "driving_time",
+    "number": "count",
 }
 """keys that people write, and what they are called here, where a table knows that"""
 
 
 def complaints(error: ValidationError, model: type[BaseModel], raw: Any, file: str) -> Iterator[Complaint]:
     """Every mistake of a failed validation, with its place in the file and a remedy."""
-    details = error.errors(include_url=False)
+    every = error.errors(include_url=False)
+    details = [detail for detail in every if detail["type"] != "no_unit"]
+    if len(details) < len(every):
+        count = len(every) - len(details)
+        what = f"is needed for {count} volumes of this file" if count > 1 else "is needed for a volume of this file"
+        fix = 'write volume = "L" (or "US gal" or "imp gal") below [units].'
+        yield Complaint(what, fix, "[units] volume", file=file)
     for detail in details:
         if not _follows_from_another(detail, details):
             what, fix = _explain(detail, model)
@@ -97,6 +106,8 @@ def _explain(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:  
             return "must be more than 0", f"write {key} = ... above 0: {meaning}."
         case "greater_than_equal" if context.get("ge") == 0:
             return "must not be negative", f"write {key} = ..., 0 or more: {meaning}."
+        case "greater_than_equal":
+            return f"is less than {context['ge']:g}", f"write {key} = ..., {context['ge']:g} or more: {meaning}."
         case "less_than_equal":
             return f"is more than {context['le']:g}", f"write {key} = ..., {context['le']:g} or less: {meaning}."
         case "literal_error":
@@ -141,7 +152,8 @@ def _how_to_add(model: type[BaseModel], path: Path, meaning: str) -> str:
         return BEGIN_WITH_UNITS
     field = _field(model, path)
     if field and next(_models(field.annotation), None):
-        return f"add {_head(field, path)}: {meaning}."
+        within = len(path) > 1
+        return _how_to_write_table(field, path, None) if within else f"add {_head(field, path)}: {meaning}."
     if isinstance(path[-1], int):
         return _how_to_write_list(field, path[:-1], None)
     value = "true or false" if field and bool in _parts(field.annotation) else "..."
@@ -289,7 +301,7 @@ def _home(model: type[BaseModel], path: Path) -> str | None:
 def _heads_knowing(key: str, model: type[BaseModel], above: tuple[str, ...]) -> Iterator[str]:
     for name, field in _by_key(model).items():
         inner = next(_models(field.annotation), None)
-        if inner:
+        if inner and name != "units":
             if key in _by_key(inner):
                 yield _head(field, (*above, name))
             yield from _heads_knowing(key, inner, (*above, name))

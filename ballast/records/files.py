@@ -13,15 +13,18 @@ from pydantic import ValidationError
 
 from ballast.errors import Complaint, InputError, did_you_mean, nearest
 from ballast.records import car as car_records
+from ballast.records import changed as changed_records
 from ballast.records import ledger as ledger_records
 from ballast.records import question as question_records
 from ballast.records import rulebook as rulebook_records
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
+from ballast.records.changed import Changed
 from ballast.records.complaining import complaints as validation_complaints
 from ballast.records.ledger import Ledger
 from ballast.records.mistyped import parsed
-from ballast.records.plan import Answer, Plan
+from ballast.records.plan import Answer, Choices, Plan
+from ballast.records.predicted import Predicted
 from ballast.records.quantities import Record, UnitsTable
 from ballast.records.question import Question
 from ballast.records.rulebook import Rulebook
@@ -62,18 +65,31 @@ def rulebook_path(name_or_file: str) -> Path:
 # --- reading -------------------------------------------------------------------------------------------------------
 
 
-def read_question(car: Path, weigh_in: Path, rulebook: Path | None = None, ledger: Path | None = None) -> Question:
+def read_question(
+    car: Path,
+    weigh_in: Path,
+    rulebook: Path | None = None,
+    ledger: Path | None = None,
+    changed: Path | None = None,
+) -> Question:
     """Read the files of one question. Raises InputError with the complaints about all of them together."""
     found: list[Complaint] = []
     car_record = _gather(found, lambda: read_car(car))
     weigh_in_record = _gather(found, lambda: read_weigh_in(weigh_in))
     rulebook_record = _gather(found, lambda: read_rulebook(rulebook)) if rulebook else None
     ledger_record = _gather(found, lambda: read_ledger(ledger)) if ledger else None
+    changed_record = _gather(found, lambda: read_changed(changed)) if changed else None
     if found or car_record is None or weigh_in_record is None:
         raise InputError(found)
-    question = Question(car=car_record, weigh_in=weigh_in_record, rulebook=rulebook_record, ledger=ledger_record)
-    names = {"car": str(car), "weigh_in": str(weigh_in), "rulebook": str(rulebook), "ledger": str(ledger)}
-    across = [replace(complaint, file=names[part]) for part, complaint in question_records.complaints(question)]
+    question = Question(
+        car=car_record,
+        weigh_in=weigh_in_record,
+        rulebook=rulebook_record,
+        ledger=ledger_record,
+        changed=changed_record,
+    )
+    names = {"car": car, "weigh_in": weigh_in, "rulebook": rulebook, "ledger": ledger, "changed": changed}
+    across = [replace(complaint, file=str(names[part])) for part, complaint in question_records.complaints(question)]
     if across:
         raise InputError(across)
     return question
@@ -99,6 +115,11 @@ def read_ledger(path: Path) -> Ledger:
     return _read(path, "comparisons", Ledger, ledger_records.complaints)
 
 
+def read_changed(path: Path) -> Changed:
+    """Read a file of changes. Raises InputError with every complaint about it."""
+    return _read(path, "removed", Changed, changed_records.complaints)
+
+
 def read_answer(path: Path) -> Answer:
     """Read back what `plan --save` wrote. Raises InputError with every complaint about it."""
     try:
@@ -119,13 +140,16 @@ def read_answer(path: Path) -> Answer:
     weigh_in = part("weigh_in", WeighIn, weighing_records.complaints)
     rulebook = part("rulebook", Rulebook, rulebook_records.complaints) if asked.get("rulebook") is not None else None
     ledger = part("ledger", Ledger, ledger_records.complaints) if asked.get("ledger") is not None else None
+    changed = part("changed", Changed, changed_records.complaints) if asked.get("changed") is not None else None
+    offered = raw.pop("choices", None)
+    choices = _gather(found, lambda: _checked(offered, Choices, _none, ""), "choices") if offered is not None else None
     plan = _gather(found, lambda: _checked(raw, Plan, _none, ""))
     if car and weigh_in and not found:
-        question = Question(car=car, weigh_in=weigh_in, rulebook=rulebook, ledger=ledger)
+        question = Question(car=car, weigh_in=weigh_in, rulebook=rulebook, ledger=ledger, changed=changed)
         found += [complaint for _, complaint in question_records.complaints(question)]
         found += _unknown_names(car, plan) if plan else []
         if plan and not found:
-            return Answer(question=question, plan=plan)
+            return Answer(question=question, plan=plan, choices=choices)
     raise InputError(replace(complaint, fix=SAVE_AGAIN, file=str(path)) for complaint in found)
 
 
@@ -155,8 +179,17 @@ def _none(_: Record) -> Iterable[Complaint]:
     return ()
 
 
-KINDS = {"car": "a car file", "weigh_in": "a weigh-in file", "rulebook": "a rulebook", "comparisons": "a ledger"}
-"""The table that only this kind of file has."""
+KINDS = {
+    "car": "a car file",
+    "weigh_in": "a weigh-in file",
+    "rulebook": "a rulebook",
+    "comparisons": "a ledger",
+    "removed": "a file of changes",
+    "added": "a file of changes",
+    "moved": "a file of changes",
+    "placed": "a file of changes",
+}
+"""Tables that only this kind of file has."""
 
 
 def _read(path: Path, own_table: str, model: type[R], contradictions: Contradictions[R]) -> R:
@@ -166,12 +199,17 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
         raise InputError(slips)
     if not raw:
         fix = "fill it in; `ballast new FOLDER` writes a starter file with every key explained."
+        if model is Changed:
+            fix = "fill it in: [units], then tables [[removed]], [[added]], [[moved]] or [[placed]] for what was done."
         if model is Ledger:
             fix = "fill it in: [units], then a table [[comparisons]] with date, event, own and official for each time."
         raise InputError([Complaint("is empty", fix, file=file)])
     other = next((kind for table, kind in KINDS.items() if table in raw), None)
-    if own_table not in raw and other:
-        fix = "name the car file first, then the weigh-in; the rulebook behind --rules, the ledger behind --ledger."
+    if other and all(KINDS[table] != KINDS[own_table] for table in raw.keys() & KINDS.keys()):
+        fix = (
+            "name the car file first, then the weigh-in; the rulebook behind --rules, the ledger behind --ledger, a "
+            "file of changes third for `predict` and behind --changed for `plan`."
+        )
         raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
     found = list(slips)
     record = _gather(found, lambda: _checked(raw, model, contradictions, file))
@@ -235,27 +273,31 @@ def _no_such_file(path: Path) -> Complaint:
         near = nearest(path.name, [other.name for other in path.parent.iterdir() if other.is_file()])
     except OSError:
         near = None
-    fix = f"did you mean '{near}'?" if near else "check the name and the folder; `ballast new FOLDER` writes one."
+    otherwise = "check the name and the folder; `ballast new FOLDER` writes starter files."
+    fix = f"did you mean '{near}'?" if near else otherwise
     return Complaint("there is no such file", fix, file=str(path))
 
 
 # --- writing -------------------------------------------------------------------------------------------------------
 
 
-def as_json(answer: Answer | Weighed | Rulebook) -> str:
+def as_json(answer: Answer | Weighed | Rulebook | Predicted) -> str:
     """One JSON object: a plan with its question, or what the scales said, each in its own file's units, unrounded."""
-    if isinstance(answer, Weighed | Rulebook):
+    if isinstance(answer, Weighed | Rulebook | Predicted):
         data = _dumped(answer, answer.units)
     else:
         question = answer.question
-        parts: dict[str, Car | WeighIn | Rulebook | Ledger | None] = {
+        parts: dict[str, Car | WeighIn | Rulebook | Ledger | Changed | None] = {
             "car": question.car,
             "weigh_in": question.weigh_in,
             "rulebook": question.rulebook,
             "ledger": question.ledger,
+            "changed": question.changed,
         }
         asked = {name: _dumped(part, part.units) if part else None for name, part in parts.items()}
         data = _dumped(answer.plan, answer.plan.units) | {"question": asked}
+        if answer.choices:
+            data |= {"choices": _dumped(answer.choices, answer.choices.units)}
     return json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 

@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from ballast.records.crew import FuelPoint
 from ballast.records.finding import Finding
 from ballast.records.quantities import (
     Dimensioned,
@@ -19,8 +20,11 @@ from ballast.records.quantities import (
 )
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads, Repeat
+from ballast.records.wishes import WishName
 
-Outcome = Literal["proved best", "best found in the time", "impossible", "no answer in the time"]
+Outcome = Literal[
+    "proved best", "best found in the time", "best found when stopped", "impossible", "no answer in the time"
+]
 Limit = Literal[
     "stock",
     "capacity",
@@ -70,7 +74,10 @@ class Term(Record):
 
 
 class Requirement(Record):
-    """The required total, term by term, and the window a plan's total must lie in."""
+    """The required total in one state of the car, term by term, and the window a plan's total must lie in."""
+
+    case: str = "as weighed"
+    """the state"""
 
     terms: tuple[Term, ...]
     required: Mass
@@ -84,6 +91,8 @@ class StandingPlates(Record):
     mount: Name
     plate: Name
     count: int
+    driver: Name | None = None
+    """whose they are, on a mount that changes with the driver"""
 
 
 class Change(Record):
@@ -93,11 +102,15 @@ class Change(Record):
     plate: Name
     before: Annotated[int, Field(alias="from")]
     after: Annotated[int, Field(alias="to")]
+    driver: Name | None = None
+    """whose they are, on a mount that changes with the driver"""
 
 
 class TargetResult(Dimensioned):
     """One target: where the car was, where the plan brings it, and what was asked for."""
 
+    case: str = "as weighed"
+    """the state of the car"""
     figure: Figure
     by: Literal["ballast", "platforms"]
     aim: Value
@@ -135,6 +148,44 @@ class Uncertain(Record):
     rear_pair: Mass
     chance_under_minimum: Number | None
     """chance that the official total is under the minimum that asks for most; null without one"""
+
+
+class PlannedCase(CaseLoads):
+    """One state of the car with the plan's plates standing, and what is asked of it."""
+
+    driver: Name | None = None
+    fuel: FuelPoint | None = None
+    legal: bool = True
+    """whether the required total is asked for in this state"""
+    balance: bool = True
+    """whether the targets are asked for in this state"""
+    required: Mass | None = None
+    """the required total, where it is asked for"""
+    uncertain: Uncertain
+
+
+class Stop(Record):
+    """What one change of drivers changes, at the same fuel; the other way round, the opposite."""
+
+    leaving: Name
+    entering: Name
+    plates: int
+    """plates to handle; one moved from mount to mount counts once"""
+    mass: Mass
+    """change of ballast and hardware on the mounts that change"""
+    total: Mass
+    """change of the car's total, the drivers included"""
+    front_percent: Points
+    left_percent: Points
+    diagonal_percent: Points
+    """change of RF+LR"""
+
+
+class Carried(Record):
+    """What the rulebook has one driver carry."""
+
+    driver: Name
+    mass: Mass
 
 
 class Reach(Record):
@@ -231,9 +282,12 @@ class Plan(Record):
     balance_miss_points: Points | None = None
     bound_points: Points | None = None
     requirement: Requirement
+    """in the state that asks for most over what the car weighs bare"""
+    requirements: tuple[Requirement, ...] = ()
+    """of every state in which a total is required"""
     required_total: Mass
     ballast_total: Mass | None = None
-    """mass of all plates standing afterwards, without their hardware"""
+    """mass of all plates standing afterwards, without their hardware; with a crew, the first driver's among them"""
     fixing_total: Mass | None = None
     """mass of the hardware of the mounts in use"""
     fit: tuple[StandingPlates, ...] = ()
@@ -241,12 +295,16 @@ class Plan(Record):
     moves: int | None = None
     """plates put on, taken off or moved; a plate moved counts once"""
     before: CaseLoads
-    cases: tuple[CaseLoads, ...] = ()
+    """the first of the cases with the plates that stand now, without ballast that the rules are still to put aboard"""
+    cases: tuple[PlannedCase, ...] = ()
+    driver_ballast: tuple[Carried, ...] = ()
+    """what the rulebook has each driver carry"""
+    stops: tuple[Stop, ...] = ()
+    """what the changes of drivers change"""
     range: tuple[CaseLoads, ...] = ()
     """the same plan under the least and the greatest front share of roll stiffness"""
     roll_share: RollShare
     repeat: Repeat
-    uncertain: Uncertain | None = None
     targets: tuple[TargetResult, ...] = ()
     reach: Reach | None = None
     ranges: tuple[FigureRange, ...] = ()
@@ -259,9 +317,60 @@ class Plan(Record):
     """time spent in the solver"""
 
     @property
+    def uncertain(self) -> Uncertain | None:
+        """Of the first case."""
+        return self.cases[0].uncertain if self.cases else None
+
+    @property
     def legal(self) -> bool:
         """A plan was found and the scrutineer found no limit broken."""
         return bool(self.cases) and all(finding.verdict != "fail" for finding in self.findings)
+
+
+class Alternative(Record):
+    """Another plan for the same question, and what tells it from the first."""
+
+    name: Name
+    """what it is best at"""
+    order: tuple[WishName, ...]
+    """the order of wishes that gives it"""
+    miss_points: Points | None
+    """the worst distance outside the bands planned for; null without targets"""
+    aim_points: Points | None
+    """the sum of the distances from the aims, over the states the mean; null without targets"""
+    over_required: Mass
+    """mass over the required total; with several, the mean"""
+    plates: int
+    """plates on the car, all drivers' together"""
+    moves: int
+    """plates to handle"""
+    raised: Length | None
+    """how much the ballast raises or lowers the centre of gravity from the ground up; null without heights"""
+    yaw: Number
+    """yaw inertia the ballast adds about the bare car's centre of gravity [kg m2]"""
+    plan: Plan
+
+
+class CurvePoint(Record):
+    """The best balance that so much mass over the required total can buy."""
+
+    over_required: Mass
+    miss_points: Points
+    """worst distance outside the bands planned for"""
+    bound_points: Points
+    """no plan within this mass is below it"""
+
+
+class Choices(Record):
+    """What else could be done: plans to choose from, and what mass buys."""
+
+    units: UnitsTable
+    alternatives: tuple[Alternative, ...]
+    """none of them is as good as another in everything and better in something"""
+    curve: tuple[CurvePoint, ...] = ()
+    """from the least mass up; empty without targets"""
+    not_tried: tuple[str, ...] = ()
+    """what there was no time for"""
 
 
 class Answer(Record):
@@ -269,3 +378,5 @@ class Answer(Record):
 
     question: Question
     plan: Plan
+    choices: Choices | None = None
+    """other plans, where they were asked for"""

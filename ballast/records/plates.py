@@ -75,6 +75,8 @@ class Mount(Place):
     """the rulebook's name for this place"""
     place_within: Annotated[Distance, Field(ge=0)] = 0.01
     """how far the tape may be off, either way"""
+    changes_with_driver: Annotated[bool, Strict()] = False
+    """true where the plates are changed when the driver changes"""
 
     def accepts(self, plate: Plate) -> bool:
         """Whether a plate of this kind fits here at all."""

@@ -9,6 +9,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import (
     AfterValidator,
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     Field,
     PlainSerializer,
@@ -21,7 +22,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from ballast.units import Dimension, LengthUnit, MassUnit, Units
+from ballast.units import Dimension, LengthUnit, MassUnit, Units, VolumeUnit
 
 
 class Record(BaseModel):
@@ -46,6 +47,13 @@ def _inward(dimension: Dimension) -> AfterValidator:
         return info.context.inside(value, dimension) if isinstance(info.context, Units) else value
 
     return AfterValidator(convert)
+
+
+def _with_unit(value: float, info: ValidationInfo) -> float:
+    """Refuse a volume in a file that does not say its unit."""
+    if isinstance(info.context, Units) and info.context.volume is None:
+        raise PydanticCustomError("no_unit", "has no unit")
+    return value
 
 
 def _outward(dimension: Dimension) -> PlainSerializer:
@@ -97,6 +105,15 @@ def _percent(value: float, info: ValidationInfo) -> float:
     return value
 
 
+def _tankful(value: float) -> float:
+    """Refuse more fuel than a car carries."""
+    if value > 1000:
+        raise PydanticCustomError(
+            "ballast", "is more than any car's tank holds", {"fix": "check the number, and [units] volume."}
+        )
+    return value
+
+
 def _at_most_all(value: float) -> float:
     """Refuse more points than there are."""
     if value > 1:
@@ -115,6 +132,10 @@ PositiveMass = Annotated[Mass, Field(gt=0), _plausible(0.0, 20_000.0, "mass")]
 NotNegativeMass = Annotated[Mass, Field(ge=0), _plausible(0.0, 20_000.0, "mass")]
 MassDifference = Annotated[Mass, _plausible(-20_000.0, 20_000.0, "mass")]
 Length = Annotated[Number, _inward("length"), _outward("length")]
+Volume = Annotated[
+    Number, Field(ge=0), AfterValidator(_with_unit), _inward("volume"), _outward("volume"), AfterValidator(_tankful)
+]
+"""Litres inside."""
 PositiveLength = Annotated[Length, Field(gt=0)]
 Wheelbase = Annotated[PositiveLength, _plausible(0.2, 8.0)]
 Track = Annotated[PositiveLength, _plausible(0.1, 4.0)]
@@ -167,6 +188,14 @@ class Dimensioned(Record):
         return shown
 
 
+def _one_or_many(value: Any) -> Any:
+    return [value] if isinstance(value, dict | Record) else value
+
+
+ONE_OR_MANY = BeforeValidator(_one_or_many)
+"""[table] for one, [[table]] for several: both are read."""
+
+
 class UnitsTable(Record):
     """[units]: the units every number of this file is written in."""
 
@@ -174,10 +203,12 @@ class UnitsTable(Record):
     """the unit of every mass in this file: "kg" or "lb"."""
     length: LengthUnit
     """the unit of every length in this file: "mm", "m" or "in"."""
+    volume: VolumeUnit | None = None
+    """the unit of every volume in this file: "L", "US gal" or "imp gal"; needed where there is one"""
 
     def units(self) -> Units:
         """The same, ready to convert with."""
-        return Units(mass=self.mass, length=self.length)
+        return Units(mass=self.mass, length=self.length, volume=self.volume)
 
 
 class Place(Record):

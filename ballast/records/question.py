@@ -1,18 +1,20 @@
 """The question: a car, a weigh-in, a rulebook and wishes. The one argument of the planner and of the scrutineer."""
 
 from collections import Counter
-from collections.abc import Iterator
-from typing import Literal
+from collections.abc import Iterable, Iterator
+from typing import Any, Literal
 
-from ballast.errors import Complaint, did_you_mean
+from ballast.errors import Complaint, InputError, did_you_mean
 from ballast.records.car import HAIR, Car
+from ballast.records.changed import Changed
+from ballast.records.crew import Driver
 from ballast.records.ledger import Ledger
 from ballast.records.quantities import Record
-from ballast.records.rulebook import Rulebook
+from ballast.records.rulebook import Rulebook, SuccessBallast
 from ballast.records.weighing import WeighIn
-from ballast.records.wishes import Wishes
+from ballast.records.wishes import Wishes, WishName
 
-Part = Literal["car", "weigh_in", "rulebook", "ledger"]
+Part = Literal["car", "weigh_in", "rulebook", "ledger", "changed"]
 
 
 class Question(Record):
@@ -26,21 +28,69 @@ class Question(Record):
     """the rulebook file, when there is one"""
     ledger: Ledger | None = None
     """your own scales against official ones, when there is one"""
+    changed: Changed | None = None
+    """what was done to the car since the weigh-in, when there is such a file"""
 
     @property
     def wishes(self) -> Wishes:
         """What counts, and in which order."""
         return self.car.wishes
 
-    def with_limits(self, most_changes: int | None = None, seconds: float | None = None) -> "Question":
-        """The same question with limits of the wishes replaced; None leaves one as the car file has it."""
-        asked = {"most_changes": most_changes, "seconds": seconds}
+    def with_wishes(
+        self,
+        most_changes: int | None = None,
+        seconds: float | None = None,
+        order: tuple[WishName, ...] | None = None,
+        fewest_changes: bool = False,
+    ) -> "Question":
+        """The same question with some of the wishes replaced; None leaves one as the car file has it.
+
+        fewest_changes : few changes count next after balance, or first where balance does not count.
+        """
+        order = order or self.wishes.order
+        if fewest_changes:
+            rest = [wish for wish in order if wish != "changes"]
+            place = rest.index("balance") + 1 if "balance" in rest else 0
+            order = (*rest[:place], "changes", *rest[place:])
+        asked: dict[str, Any] = {"most_changes": most_changes, "seconds": seconds, "order": order}
         given = {name: value for name, value in asked.items() if value is not None}
         return self.replace(car=self.car.replace(wishes=self.wishes.replace(**given)))
+
+    def with_success_ballast(self, mass: float) -> "Question":
+        """The same question with another mass of success ballast, in the car file's unit.
+
+        Where the rulebook says nothing of it, plates of the box carry it and the minimum rises by it. Raises InputError
+        without a rulebook, since nothing then says what the car has to weigh.
+        """
+        if self.rulebook is None or not self.rulebook.minima:
+            fix = "give the rulebook with --rules; without one, write [targets] total in the car file."
+            what = "needs a rulebook with a [minimum_weight]: it comes on top of that"
+            raise InputError([Complaint(what, fix, "--success-ballast")])
+        kg, rule = self.car.units.units().inside(mass, "mass"), self.rulebook.success_ballast
+        asked = self.weigh_in.visit.date
+        by_hand = SuccessBallast(mass=kg, clause="as asked", source="--success-ballast", checked=asked)
+        now = rule.replace(mass=kg) if rule else by_hand
+        return self.replace(rulebook=self.rulebook.replace(success_ballast=now))
 
     def fitted(self, mount: str, plate: str) -> int:
         """How many plates of a kind stood on a mount when the car was weighed."""
         return sum(row.count for row in self.weigh_in.fitted if (row.mount, row.plate) == (mount, plate))
+
+    def standing(self, mount: str, plate: str, driver: str | None = None) -> int:
+        """How many of them stand there now: as weighed, or as the file of changes says, for one driver or for all."""
+        placed = self.changed.placed if self.changed else ()
+        here = [row for row in placed if (row.mount, row.plate) == (mount, plate)]
+        own = [row.count for row in here if row.driver == driver] if driver else []
+        for_all = [row.count for row in here if row.driver is None]
+        return (own or for_all or [self.fitted(mount, plate)])[0]
+
+    @property
+    def seated(self) -> Driver | None:
+        """The driver who was aboard at the weigh-in, where the car file names drivers and one of them was."""
+        visit, drivers = self.weigh_in.visit, self.car.drivers
+        if visit.driver != "in" or self.weigh_in.substitute or not drivers:
+            return None
+        return next((driver for driver in drivers if visit.seated in (None, driver.name)), None)
 
     def staying(self, mount: str, plate: str) -> int:
         """How many plates of a kind must stay on a mount."""
@@ -82,7 +132,10 @@ def complaints(question: Question) -> Iterator[tuple[Part, Complaint]]:
                     "[[fitted]] count",
                 ),
             )
+    yield from _changed(question)
     yield from _driver(question)
+    yield from _seat(question)
+    yield from _fuel(question)
     yield from _rules(question)
     yield from _totals(question)
 
@@ -101,11 +154,167 @@ def _driver(question: Question) -> Iterator[tuple[Part, Complaint]]:
         )
 
 
+def _seat(question: Question) -> Iterator[tuple[Part, Complaint]]:
+    """With drivers in the car file, the weigh-in has to say what sat in the seat."""
+    visit, names = question.weigh_in.visit, [driver.name for driver in question.car.drivers]
+    if visit.seated and visit.seated not in names:
+        fix = (
+            did_you_mean(visit.seated, names) if names else "add a table [[drivers]] to the car file, or leave it out."
+        )
+        yield "weigh_in", Complaint("the car has no such driver", fix, "[weigh_in] seated", f'"{visit.seated}"')
+    if not names:
+        return
+    if visit.driver is None:
+        yield (
+            "weigh_in",
+            Complaint(
+                "is needed, because the car file names drivers",
+                'write driver = "in" or driver = "out", as the car was weighed.',
+                "[weigh_in] driver",
+            ),
+        )
+    if visit.driver == "in" and visit.seated is None and question.weigh_in.substitute is None and len(names) > 1:
+        yield (
+            "weigh_in",
+            Complaint(
+                "is needed, because the car file names several drivers",
+                f'write seated = "{names[0]}" or whoever was aboard; or describe the mass that stood in, below '
+                "[substitute].",
+                "[weigh_in] seated",
+            ),
+        )
+    if visit.driver_mass is not None:
+        yield (
+            "weigh_in",
+            Complaint(
+                "is said twice: the car file gives the drivers and their masses",
+                "take it out here.",
+                "[weigh_in] driver_mass",
+            ),
+        )
+
+
+def _fuel(question: Question) -> Iterator[tuple[Part, Complaint]]:
+    """With tanks in the car file, the weigh-in has to say what was in them."""
+    tanks, weigh_in = {tank.name: tank for tank in question.car.tanks}, question.weigh_in
+    units = weigh_in.units.units()
+    if tanks and not weigh_in.fuel and weigh_in.visit.fuel is None:
+        yield (
+            "weigh_in",
+            Complaint(
+                "is needed, because the car file describes the tanks",
+                'add a table [fuel] with volume = ..., what was in the tank; or write fuel = "full", "drained" or "as '
+                'it finishes" below [weigh_in].',
+                "[fuel]",
+            ),
+        )
+    seen = Counter[str]()
+    for number, row in enumerate(weigh_in.fuel, start=1):
+        where = "[fuel]" if len(weigh_in.fuel) == 1 else f"[[fuel]] {number}"
+        if not tanks:
+            fix = (
+                "add a table [[tanks]] to the car file, with the place of the tank and what it holds; or take this out."
+            )
+            yield "weigh_in", Complaint("the car file describes no tank", fix, where)
+            continue
+        if row.tank is None and len(tanks) > 1:
+            yield "weigh_in", Complaint("needs its tank: the car has several", f"write tank = {_any_of(tanks)}.", where)
+            return
+        name = row.tank or next(iter(tanks))
+        if name not in tanks:
+            fix = did_you_mean(name, tanks)
+            yield "weigh_in", Complaint("this car has no such tank", fix, f"{where} tank", f'"{name}"')
+            continue
+        seen[name] += 1
+        if row.volume > tanks[name].volume + HAIR:
+            holds = f"{units.outside(tanks[name].volume, 'volume'):g} {units.name('volume')}"
+            yield (
+                "weigh_in",
+                Complaint(
+                    f"is more than the tank holds ({holds})",
+                    "check both numbers and their units.",
+                    f"{where} volume",
+                    f"{units.outside(row.volume, 'volume'):g}",
+                ),
+            )
+    if weigh_in.fuel:
+        for name in tanks:
+            if seen[name] != 1 and not (seen[name] == 0 and len(tanks) == 1):
+                fix = "write one table [[fuel]] for each tank; volume = 0 for an empty one."
+                what = f"tank '{name}' is named twice" if seen[name] else f"nothing is said of tank '{name}'"
+                yield "weigh_in", Complaint(what, fix, "[[fuel]]")
+
+
+def _any_of(names: Iterable[str]) -> str:
+    return " or ".join(f'"{name}"' for name in names)
+
+
+def _changed(question: Question) -> Iterator[tuple[Part, Complaint]]:
+    """Mounts, plates and drivers of the file of changes; no more plates standing than are owned."""
+    placed = question.changed.placed if question.changed else ()
+    mounts = {mount.name: mount for mount in question.car.mounts}
+    plates = {plate.name: plate for plate in question.car.plates}
+    drivers = [driver.name for driver in question.car.drivers]
+    for number, row in enumerate(placed, start=1):
+        where = f"[[placed]] {number}"
+        if row.mount not in mounts:
+            fix = did_you_mean(row.mount, mounts)
+            yield "changed", Complaint("this car has no such mount", fix, f"{where} mount", f'"{row.mount}"')
+        if row.plate not in plates:
+            fix = did_you_mean(row.plate, plates)
+            yield "changed", Complaint("the box has no such plate", fix, f"{where} plate", f'"{row.plate}"')
+        if row.driver is not None and row.driver not in drivers:
+            fix = did_you_mean(row.driver, drivers) if drivers else "leave driver out: the car file names none."
+            yield "changed", Complaint("the car has no such driver", fix, f"{where} driver", f'"{row.driver}"')
+        elif row.driver is not None and row.mount in mounts and not mounts[row.mount].changes_with_driver:
+            fix = "leave driver out here, or write changes_with_driver = true in the mount."
+            yield "changed", Complaint(f"mount '{row.mount}' does not change with the driver", fix, f"{where} driver")
+    crew: list[str | None] = [*drivers] or [None]
+    for plate in question.car.plates if placed else ():
+        for driver in crew:
+            standing = sum(question.standing(name, plate.name, driver) for name in mounts)
+            if standing > plate.count:
+                yield (
+                    "changed",
+                    Complaint(
+                        f"{standing} of plate '{plate.name}' would stand on the car"
+                        f"{f' with {driver}' if driver else ''}, and {plate.count} are owned",
+                        "say with count = 0 where plates were taken off, or correct [[plates]] count in the car file.",
+                        "[[placed]]",
+                    ),
+                )
+                break
+
+
 def _rules(question: Question) -> Iterator[tuple[Part, Complaint]]:
     """What a rulebook needs of the car file."""
     book, car = question.rulebook, question.car
     if book is None:
         return
+    visit = question.weigh_in.visit
+    for key, aboard, rule in (
+        ("success_ballast", visit.success_ballast, book.success_ballast),
+        ("driver_ballast", visit.driver_ballast, book.driver_ballast),
+    ):
+        if aboard and (rule is None or rule.place is None):
+            yield (
+                "weigh_in",
+                Complaint(
+                    "was on board, and the rulebook gives no place for it",
+                    f"write behind_front_axle and left_of_centre below [{key}] in the rulebook; or, if plates of the "
+                    "box carried it, name them in [[fitted]].",
+                    f"[weigh_in] {key}",
+                ),
+            )
+    if (rule := book.driver_ballast) and rule.counted is not None and len(question.car.drivers) > rule.counted:
+        yield (
+            "car",
+            Complaint(
+                f"{len(question.car.drivers)} drivers, and the rulebook's team total is taken over {rule.counted}",
+                "keep the drivers who are counted, or correct [driver_ballast] counted in the rulebook.",
+                "[[drivers]]",
+            ),
+        )
     zones = {zone.name for zone in book.zones}
     for mount in car.mounts:
         if mount.zone is not None and zones and mount.zone not in zones:

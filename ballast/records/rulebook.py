@@ -3,15 +3,18 @@
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date
-from typing import Annotated, Any
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, Strict
+from pydantic import Field, Strict
 
 from ballast.errors import Complaint
 from ballast.records.quantities import (
+    ONE_OR_MANY,
     Count,
     Distance,
+    Height,
     Name,
+    NotNegativeMass,
     Percent,
     PositiveFactor,
     PositiveLength,
@@ -20,11 +23,6 @@ from ballast.records.quantities import (
     UnitsTable,
 )
 from ballast.records.state import DriverState, FuelState, Material, Strength, Thread
-
-
-def _one_or_many(value: Any) -> Any:
-    """[minimum_weight] for one, [[minimum_weight]] for several: both are read."""
-    return [value] if isinstance(value, dict | Record) else value
 
 
 class Title(Record):
@@ -122,6 +120,8 @@ class BallastMaterial(Ruled):
 
 
 Range = tuple[Distance, Distance]
+Way = Literal["each driver", "crew mean", "team total"]
+Rounding = Literal["up", "nearest", "down", "none"]
 
 
 class BallastZone(Ruled):
@@ -163,15 +163,48 @@ class ToSee(Ruled):
     """the requirement in words"""
 
 
-class SuccessBallast(Ruled):
-    """[success_ballast]: mass that has to be carried at a prescribed place."""
+class Prescribed(Ruled):
+    """Mass that the rules want carried, beside the plates of the box where they say at which place."""
 
-    mass: PositiveMass
-    """the mass, carried beside the plates of the box"""
-    behind_front_axle: Distance
+    behind_front_axle: Distance | None = None
     """where it has to stand"""
-    left_of_centre: Distance
+    left_of_centre: Distance | None = None
     """where it has to stand; negative to the right"""
+    above_ground: Height | None = None
+    """where it has to stand; without it, the height of the centre of gravity is not foreseen"""
+
+    @property
+    def place(self) -> tuple[float, float] | None:
+        """Where it has to stand, aft and left; none where the place is free. [m]"""
+        if self.behind_front_axle is None or self.left_of_centre is None:
+            return None
+        return self.behind_front_axle, self.left_of_centre
+
+
+class SuccessBallast(Prescribed):
+    """[success_ballast]: mass that results bring, at a prescribed place; without one, plates of the box carry it."""
+
+    mass: NotNegativeMass
+    """the mass; 0 while there is none"""
+    on_top: Annotated[bool, Strict()] = True
+    """true where the minimum weight rises by it; false where it counts towards the minimum"""
+
+
+class DriverBallast(Prescribed):
+    """[driver_ballast]: what light drivers carry, so that all are alike. It is no free ballast."""
+
+    way: Way
+    """"each driver", "crew mean" or "team total": what is compared with the reference"""
+    reference: PositiveMass
+    """mass in kit of the driver, or mean or total of the crew, from which on nothing is carried"""
+    rounding: Rounding
+    """"up", "nearest", "down" to whole steps, or "none" """
+    step: PositiveMass | None = None
+    """the step it is rounded to, such as 1 kg"""
+    counted: Annotated[Count, Field(gt=0)] | None = None
+    """how many drivers a team total is taken over; a smaller crew counts its lightest again"""
+    on_top: Annotated[bool, Strict()]
+    """true where it comes on top of the minimum weight; false where it counts towards the minimum"""
 
 
 class LoadFactors(Ruled):
@@ -194,7 +227,7 @@ class Rulebook(Record):
     """the units of this file"""
     title: Annotated[Title, Field(alias="rulebook")]
     """what these rules are"""
-    minima: Annotated[tuple[MinimumWeight, ...], BeforeValidator(_one_or_many), Field(alias="minimum_weight")] = ()
+    minima: Annotated[tuple[MinimumWeight, ...], ONE_OR_MANY, Field(alias="minimum_weight")] = ()
     """the least totals"""
     front_axle: LeastMass | None = None
     """the least mass on the front axle"""
@@ -212,15 +245,17 @@ class Rulebook(Record):
     """how high plates may be stacked"""
     ballast_material: BallastMaterial | None = None
     """what plates may not be made of"""
-    zones: Annotated[tuple[BallastZone, ...], BeforeValidator(_one_or_many), Field(alias="ballast_zone")] = ()
+    zones: Annotated[tuple[BallastZone, ...], ONE_OR_MANY, Field(alias="ballast_zone")] = ()
     """where ballast is allowed"""
-    fixings: Annotated[tuple[BallastFixing, ...], BeforeValidator(_one_or_many), Field(alias="ballast_fixing")] = ()
+    fixings: Annotated[tuple[BallastFixing, ...], ONE_OR_MANY, Field(alias="ballast_fixing")] = ()
     """how ballast is bolted down"""
     load_factors: LoadFactors | None = None
     """what fixings have to withstand"""
     success_ballast: SuccessBallast | None = None
-    """mass that has to be carried at a prescribed place"""
-    to_see: Annotated[tuple[ToSee, ...], BeforeValidator(_one_or_many)] = ()
+    """mass that results bring"""
+    driver_ballast: DriverBallast | None = None
+    """what light drivers carry"""
+    to_see: Annotated[tuple[ToSee, ...], ONE_OR_MANY] = ()
     """what only the eye can check"""
 
 
@@ -252,8 +287,36 @@ def complaints(book: Rulebook) -> Iterator[Complaint]:
                 "keep one of the two, or write two [[ballast_fixing]] tables.",
                 f"[[ballast_fixing]] {number}",
             )
+    for table, wanted in (("success_ballast", book.success_ballast), ("driver_ballast", book.driver_ballast)):
+        if wanted and (wanted.behind_front_axle is None) != (wanted.left_of_centre is None):
+            key = "left_of_centre" if wanted.left_of_centre is None else "behind_front_axle"
+            yield Complaint(
+                "is missing, and half a place is none",
+                f"write {key} too; or leave both out, where plates of the box may carry it anywhere.",
+                f"[{table}] {key}",
+            )
+        if wanted and wanted.place is None and not wanted.on_top:
+            yield Complaint(
+                "asks for nothing: it has no place, and counts towards the minimum",
+                "write behind_front_axle and left_of_centre, where it has to stand; or on_top = true, where the "
+                "minimum rises by it.",
+                f"[{table}]",
+            )
+    if book.driver_ballast:
+        yield from _driver_ballast(book.driver_ballast)
     for zone in book.zones:
         yield from _zone(zone)
+
+
+def _driver_ballast(rule: DriverBallast) -> Iterator[Complaint]:
+    if (rule.step is None) != (rule.rounding == "none"):
+        fix = 'write step = ..., what it is rounded to; or rounding = "none".'
+        fix = fix if rule.step is None else 'write rounding = "up", "nearest" or "down", or leave step out.'
+        what = "is needed to round" if rule.step is None else "rounds nothing"
+        yield Complaint(what, fix, "[driver_ballast] step")
+    if rule.counted is not None and rule.way != "team total":
+        fix = 'leave it out, or write way = "team total".'
+        yield Complaint("is for a team total only", fix, "[driver_ballast] counted")
 
 
 def _zone(zone: BallastZone) -> Iterator[Complaint]:

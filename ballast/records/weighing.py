@@ -8,12 +8,12 @@ from pydantic import Field
 
 from ballast.corners import CORNERS
 from ballast.errors import Complaint
+from ballast.records.crew import Fuel, Substitute
 from ballast.records.quantities import (
+    ONE_OR_MANY,
     Count,
-    Factor,
     Name,
     NotNegativeMass,
-    PositiveFactor,
     PositiveMass,
     PositivePoints,
     Record,
@@ -34,27 +34,21 @@ class Visit(Record):
     """"in" with the driver in kit, or a substitute mass, in the seat; "out" with the seat empty"""
     fuel: FuelState | None = None
     """"as it finishes", "drained" or "full": the tank at the weigh-in"""
+    seated: Name | None = None
+    """which of the car file's drivers was aboard; may be left out where there is one"""
     driver_mass: PositiveMass | None = None
-    """mass of the driver in kit, so that a minimum for the other state of the seat can be answered too"""
+    """mass of the driver in kit, so that a minimum for the other state of the seat can be answered too; not needed
+    where the car file has [[drivers]]"""
     spares: Count | None = None
     """how many spare wheels were aboard"""
     spare_mass: PositiveMass | None = None
     """mass of one spare wheel, so that a minimum with another number of them can be answered too"""
+    success_ballast: NotNegativeMass = 0.0
+    """how much of the rulebook's success ballast was on board, at its prescribed place"""
+    driver_ballast: NotNegativeMass = 0.0
+    """how much of the rulebook's driver ballast was on board, at its prescribed place"""
     note: str = ""
     """anything worth keeping: fuel, tyres, who read the pads"""
-
-
-class Fuel(Record):
-    """[fuel]: what was in the tank at the weigh-in, so that a minimum for a drained tank can be answered too."""
-
-    litres: Factor
-    """litres in the tank"""
-    litres_within: Factor = 0.5
-    """how many litres that may be off"""
-    density: PositiveFactor = 0.75
-    """kilograms in a litre; petrol to EN 228 has 0.720 to 0.775 at 15 C"""
-    density_within: Factor = 0.03
-    """how far that may be off"""
 
 
 class Pads(Record):
@@ -113,8 +107,10 @@ class WeighIn(Record):
     """one table for each settling; three are worth the time"""
     fitted: tuple[Fitted, ...] = ()
     """plates that were on board"""
-    fuel: Fuel | None = None
-    """what was in the tank"""
+    fuel: Annotated[tuple[Fuel, ...], ONE_OR_MANY] = ()
+    """what was in the tanks"""
+    substitute: Substitute | None = None
+    """a mass that stood in for the driver"""
     pads: Pads = Pads()
     """how good the pads are"""
 
@@ -138,12 +134,42 @@ def complaints(weigh_in: WeighIn) -> Iterator[Complaint]:
                 f"{where} stay",
                 str(fitted.stay),
             )
+    yield from _state(weigh_in)
     yield from _settlings_apart(weigh_in)
     if weigh_in.pads.instrument and weigh_in.pads.interval is None:
         yield Complaint(
             "is needed, because the error limits of an instrument count in it",
             "write the interval e from the instrument's plate.",
             "[pads] interval",
+        )
+
+
+def _state(weigh_in: WeighIn) -> Iterator[Complaint]:
+    """Who sat in the car, and what was in its tanks: said once."""
+    visit, substitute = weigh_in.visit, weigh_in.substitute
+    if substitute and visit.driver != "in":
+        yield Complaint(
+            "stood in for the driver, but [weigh_in] does not say that the seat was taken",
+            'write driver = "in" below [weigh_in], or take [substitute] out.',
+            "[substitute]",
+        )
+    if substitute and visit.seated:
+        yield Complaint(
+            "is named beside [substitute], and one seat takes one of them",
+            "keep the one that was aboard.",
+            "[weigh_in] seated",
+            f'"{visit.seated}"',
+        )
+    if visit.seated and visit.driver == "out":
+        fix = 'write driver = "in", or take seated out.'
+        what = 'sat in the car, and driver is "out"'
+        yield Complaint(what, fix, "[weigh_in] seated", f'"{visit.seated}"')
+    if weigh_in.fuel and visit.fuel:
+        yield Complaint(
+            "says in a word what [fuel] says in numbers",
+            "keep the numbers, they say more.",
+            "[weigh_in] fuel",
+            f'"{visit.fuel}"',
         )
 
 

@@ -1,10 +1,12 @@
 """What the user aims at, and in which order the wishes count."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
 from ballast.corners import Diagonal
+from ballast.errors import Complaint, InputError, did_you_mean
+from ballast.records.crew import FuelPoint
 from ballast.records.quantities import (
     Count,
     Factor,
@@ -19,11 +21,11 @@ from ballast.records.quantities import (
     Record,
 )
 
-WishName = Literal["balance", "mass", "changes", "pieces", "height", "yaw", "aim"]
+WishName = Literal["balance", "mass", "stop", "changes", "pieces", "height", "yaw", "aim"]
 
 BroughtBy = Literal["ballast", "platforms"]
 
-DEFAULT_ORDER: tuple[WishName, ...] = ("balance", "mass", "changes", "height", "aim")
+DEFAULT_ORDER: tuple[WishName, ...] = ("balance", "stop", "mass", "changes", "height", "aim")
 
 
 class Aim(Record):
@@ -99,6 +101,10 @@ class Wishes(Record):
 
     order: Annotated[tuple[WishName, ...], Field(min_length=1)] = DEFAULT_ORDER
     """the wishes, first the one that counts most"""
+    balance_at: Annotated[tuple[FuelPoint, ...], Field(min_length=1)] = ("balance",)
+    """points of the stint at which the targets are asked for: "start", "balance", "flag" """
+    crew: Literal["worst", "by driving time"] = "worst"
+    """which balance counts where there are several states: the worst of them, or their mean by driving time"""
     most_changes: Count | None = None
     """greatest number of plates put on, taken off or moved"""
     over_required: NotNegativeMass = 2.0
@@ -111,3 +117,21 @@ class Wishes(Record):
     """mass too small to matter"""
     seconds: Annotated[Number, Field(gt=0, le=86_400)] = 10.0
     """time limit for the whole plan, in seconds"""
+
+
+def order_of(words: str | None) -> tuple[WishName, ...] | None:
+    """Wishes in the order they are named, "balance,changes,mass". Raises InputError for a word that is no wish."""
+    if words is None:
+        return None
+    named, known = [word.strip() for word in words.split(",")], get_args(WishName)
+    commas = f"put commas between, and no spaces: {','.join(words.split())}."
+    found = [
+        Complaint("is no wish", commas if " " in word else did_you_mean(word, known), "--order", f'"{word}"')
+        for word in named
+        if word not in known
+    ]
+    if len(set(named)) < len(named) and not found:
+        found.append(Complaint("names a wish twice", "name each once.", "--order", f'"{words}"'))
+    if found:
+        raise InputError(found)
+    return tuple(wish for word in named for wish in known if wish == word)

@@ -7,54 +7,32 @@ import numpy as np
 
 from ballast.physics.instruments import class_iii_error
 from ballast.physics.quality import ASSUMED_TOTAL, of_the_mean, student
+from ballast.records.crew import FuelPoint
 from ballast.records.question import Question
-from ballast.records.rulebook import InState
+from ballast.scrutineering.states import apart, on_top_of_minimum
 
 
-def required_total(question: Question) -> float:
-    """The least total of a legal car in the state of the weigh-in. [kg]
+def required_total(question: Question, driver: str | None, point: FuelPoint | None, as_it_is: float) -> float:
+    """The least total of a legal car in one case. as_it_is : total with the plates of the weigh-in. [kg]
 
-    For each minimum that this weigh-in can answer for: the minimum, the masses the states differ by, the losses, the
-    bias of the scales if it is against us, the margin, and so many standard uncertainties. The greatest counts.
-    Without one: the total aimed at, else the total as weighed.
+    For each minimum that can be put into this case: the minimum, the masses the states differ by, ballast the rules
+    add, the losses, the bias of the scales if it is against us, the margin, and so many standard uncertainties. The
+    greatest counts. Without one: the total aimed at, else the total as it is.
     """
     book, car = question.rulebook, question.car
     found = []
     for minimum in book.minima if book else ():
-        apart = state_apart(question, minimum)
-        if isinstance(apart, str):
+        found_apart = apart(question, driver, point, minimum, car.suspension.roll_share()[0])
+        if isinstance(found_apart, str):
             continue
-        more, off = apart
+        more, off, _ = found_apart
         bias, scatter = _bias(question)
         unsure = sqrt(total_uncertainty(question) ** 2 + off**2 + scatter**2)
-        kept = car.margin.total + car.margin.uncertainties * unsure
+        kept = car.margin.total + car.margin.uncertainties * unsure + on_top_of_minimum(question, driver)
         found.append(minimum.mass + more + sum(loss.mass for loss in car.losses) + max(bias, 0.0) + kept)
     if found:
         return max(found)
-    if car.targets.total is not None:
-        return car.targets.total
-    return fmean(sum(reading.in_order()) for reading in question.weigh_in.readings)
-
-
-def state_apart(question: Question, state: InState) -> tuple[float, float] | str:
-    """How much more the car weighs now than in a state, and the standard uncertainty of that [kg]; or why not."""
-    visit, fuel = question.weigh_in.visit, question.weigh_in.fuel
-    more, off = 0.0, 0.0
-    if visit.driver != state.driver:
-        if visit.driver_mass is None or visit.driver is None:
-            return f"weighed with the driver {visit.driver or 'unknown'}, the rule has the driver {state.driver}"
-        more += visit.driver_mass if visit.driver == "in" else -visit.driver_mass
-    if state.fuel and visit.fuel != state.fuel:
-        if state.fuel != "drained" or fuel is None:
-            return f"weighed with fuel {visit.fuel or 'not stated'}, the rule has it {state.fuel}"
-        more += fuel.litres * fuel.density
-        off = sqrt(((fuel.litres_within * fuel.density) ** 2 + (fuel.litres * fuel.density_within) ** 2) / 3)
-    if state.spares is not None and visit.spares != state.spares:
-        aboard = "an unknown number of" if visit.spares is None else str(visit.spares)
-        if visit.spares is None or visit.spare_mass is None:
-            return f"weighed with {aboard} spare wheels, the rule has {state.spares}"
-        more += (visit.spares - state.spares) * visit.spare_mass
-    return more, off
+    return as_it_is if car.targets.total is None else car.targets.total
 
 
 def total_uncertainty(question: Question) -> float:

@@ -7,13 +7,14 @@ from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from ballast.records.plan import Plan, PlanPoint, Tolerance
+from ballast.records.plan import Plan, PlannedCase, PlanPoint, Tolerance
 from ballast.records.weighed import CaseLoads
-from ballast.showing.lettering import LEADING, SIZE, width
+from ballast.showing.lettering import LEADING, SIZE, plain, width
 from ballast.showing.marks import (
     AFTER,
     AIM,
     BEFORE,
+    EACH,
     FAINT,
     GUARDED,
     INK,
@@ -36,6 +37,13 @@ SCALE_BAR, BELOW = 60.0, 15.0
 """Greatest length of the scale bar, and its height below the frame. [pt]"""
 INSIDE = 22.0
 """Kept free along the frame. [pt]"""
+GAPS, NEXT = (2, 8, 14, 20, 28), (2,)
+"""Between a mark and its word, as near as it can be had; next to it where another of many marks could be meant. [pt]"""
+STRAIGHT = ((1, 0), (-1, 0), (0, -1), (0, 1))
+AROUND = (*STRAIGHT, (1, -1), (1, 1), (-1, -1), (-1, 1))
+"""Ways from a mark to its word: right and down, in the order in which they are tried."""
+APART = 4.5
+"""How much farther a word stays from the marks of other states than from its own. [pt]"""
 
 Span = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -96,12 +104,17 @@ def view(plan: Plan, side: float, scale: float) -> View:
 
 
 def _core(plan: Plan) -> Iterator[tuple[float | None, float | None]]:
-    for case in plan.cases[:1]:
+    for case in (*plan.cases[:1], *others(plan)):
         yield _place(case)
     frame = window(plan)
     if frame:
         yield from ((along, None) for along in frame.asked[0] or ())
         yield from ((None, across) for across in frame.asked[1] or ())
+
+
+def others(plan: Plan) -> tuple[PlannedCase, ...]:
+    """The states beside the first for which the targets are asked."""
+    return tuple(case for case in plan.cases[1:] if case.balance)
 
 
 def _view(places: Sequence[tuple[float | None, float | None]], room: float) -> View:
@@ -177,7 +190,6 @@ def draw_enlarged(paper: Paper, plan: Plan, corner: tuple[float, float], side: f
         if aim:
             marks.append(("aim", AIM, aim))
     marks.append(("before", BEFORE, _place(plan.before)))
-    verdict = _verdict(plan)
     marks += [("after", AFTER, _place(case)) for case in plan.cases[:1]]
     _draw_scale_bar(paper, (corner[0], corner[1] + side), finer, show)
     edges = list(_edges(frame, on_paper, corner, side)) if frame else []
@@ -191,20 +203,63 @@ def draw_enlarged(paper: Paper, plan: Plan, corner: tuple[float, float], side: f
         else:
             paper.mark(arrow(mark, x - inside[0], y - inside[1]), *inside, gid=f"enlarged-{name}")
         half = mark.size / 2 + 1
-        taken.append((inside[0] - half, inside[1] - half, inside[0] + half, inside[1] + half))
+        taken.append(_around(inside, half))
         spots.append((name, half, inside))
     bounds = (corner[0] + 3, corner[1] + 3, corner[0] + side - 3, corner[1] + side - 3)
+    states = [(case, on_paper(_place(case)), EACH.size / 2 + 1) for case in others(plan)]
+    for number, (case, at, half) in enumerate(states, start=2):
+        axes.add_line(EACH.at(*_place(case)[::-1], axes.transData, f"enlarged-after-{number}", 4.8))
+        taken.append(_around(at, half))
+    if states:
+        _, half, at = spots.pop()
+        states.insert(0, (plan.cases[0], at, half))
     for name, half, at in spots:
-        words = name + verdict if name == "after" else name
-        label = _beside(at, half, width(words), taken + edges, bounds) or _beside(at, half, width(words), taken, bounds)
+        words = name + _verdict(plan, plan.cases[0]) if name == "after" else name
+        label = beside(at, half, width(words), taken + edges, bounds) or beside(at, half, width(words), taken, bounds)
+        if label:
+            taken.append(label)
+            paper.write(label[0], label[3] - 2.5, words)
+    _name_states(paper, plan, states, (taken, edges), bounds)
+
+
+def _name_states(
+    paper: Paper,
+    plan: Plan,
+    states: Sequence[tuple[PlannedCase, tuple[float, float], float]],
+    avoid: tuple[list[Box], list[Box]],
+    bounds: Box,
+) -> None:
+    """A name beside each state whose mark and half size are given, where it is plain whose it is. avoid : marks and
+    words, and lines that may be crossed where there is no other way.
+    """
+    taken, edges = avoid
+    for number, (case, at, half) in enumerate(states):
+        words = _short_name(plan, case)
+        rivals = [_around(place, size + APART) for k, (_, place, size) in enumerate(states) if k != number]
+        clear = [box for box in taken if box != _around(at, half)] + rivals
+        label = beside(at, half, width(words), clear + edges, bounds, NEXT, STRAIGHT)
+        label = label or beside(at, half, width(words), clear, bounds, NEXT, STRAIGHT)
         if label:
             taken.append(label)
             paper.write(label[0], label[3] - 2.5, words)
 
 
-def _verdict(plan: Plan) -> str:
-    """Whether the plan is inside its window, in a word: a dot on the edge does not tell."""
-    placed = [result.inside for result in plan.targets if result.figure in ("front", "rear", "left")]
+def _around(at: tuple[float, float], half: float) -> Box:
+    return at[0] - half, at[1] - half, at[0] + half, at[1] + half
+
+
+def _short_name(plan: Plan, case: PlannedCase) -> str:
+    """A state by what tells it from the others with targets, and a word where it lies outside."""
+    asked = [one for one in plan.cases if one.balance]
+    drivers, fuels = len({one.driver for one in asked}) > 1, len({one.fuel for one in asked}) > 1
+    name = case.name if drivers == fuels else (case.driver if drivers else case.fuel) or case.name
+    return plain(name) + ", outside" * (_verdict(plan, case) == ", outside")
+
+
+def _verdict(plan: Plan, case: PlannedCase) -> str:
+    """Whether a state is inside the window, in a word: a dot on the edge does not tell."""
+    own = [result for result in plan.targets if result.case == case.name]
+    placed = [result.inside for result in own if result.figure in ("front", "rear", "left")]
     return f", {'inside' if all(placed) else 'outside'}" if placed else ""
 
 
@@ -252,11 +307,19 @@ def scale_bar(scale: float, room: float, show: Rounding) -> tuple[float, str]:
     return metres * scale, show.as_written(metres, "length")
 
 
-def _beside(at: tuple[float, float], off: float, wide: float, taken: Sequence[Box], bounds: Box) -> Box | None:
-    """A free place for a word beside a mark, the nearest that can be had."""
+def beside(
+    at: tuple[float, float],
+    off: float,
+    wide: float,
+    taken: Sequence[Box],
+    bounds: Box,
+    gaps: Sequence[float] = GAPS,
+    ways: Sequence[tuple[float, float]] = AROUND,
+) -> Box | None:
+    """A free place for a word beside a mark, the nearest that can be had. off : half the mark. [pt]"""
     x, y = at
-    for gap in (off + 2, off + 8, off + 14, off + 20, off + 28):
-        for right, down in ((1, 0), (-1, 0), (0, -1), (0, 1), (1, -1), (1, 1), (-1, -1), (-1, 1)):
+    for gap in (off + more for more in gaps):
+        for right, down in ways:
             left = x - wide / 2 + right * (gap + wide / 2)
             top = y - LEADING / 2 + down * (gap + LEADING / 2)
             box = (left, top, left + wide, top + LEADING)

@@ -22,8 +22,8 @@ def findings_section(title: str, findings: tuple[Finding, ...], show: Rounding) 
 def unchecked(findings: tuple[Finding, ...]) -> Iterator[str]:
     """One line for the top of a sheet when something that the rules ask could not be answered."""
     gaps = [finding for finding in findings if finding.verdict == "not checked"]
-    names = [finding.rule for finding in gaps if finding.about == "car"]
-    others = len(gaps) - len(names)
+    about_the_car = [finding.rule for finding in gaps if finding.about == "car"]
+    others, names = len(gaps) - len(about_the_car), list(dict.fromkeys(about_the_car))
     names += [f"{others} {'thing' if others == 1 else 'things'} about plates and mounts"] if others else []
     if names:
         yield f"NOT CHECKED, see the findings: {', '.join(names)}."

@@ -55,6 +55,7 @@ class Mark:
 AIM = Mark("+", 17, WANTED, WANTED, 1.3)
 BEFORE = Mark("o", 9, PAPER, INK)
 AFTER = Mark("o", 6.5, PLANNED, PAPER, 0.6)
+EACH = Mark("o", 4, PLANNED, PAPER, 0.5)
 NEEDED = Mark("D", 7.5, PAPER, WANTED, 1.4)
 IN_PLAN = Mark("D", 6, PLANNED, PAPER, 0.6)
 LOADED = Mark("s", 7.5, INK, INK)

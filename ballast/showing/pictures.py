@@ -11,8 +11,9 @@ import matplotlib
 from matplotlib.figure import Figure
 
 from ballast.records.plan import Answer
-from ballast.showing.enlarged import BELOW, crosses, draw_enlarged, scale_bar, view, window
+from ballast.showing.enlarged import BELOW, crosses, draw_enlarged, others, scale_bar, view, window
 from ballast.showing.from_above import draw_car
+from ballast.showing.impossible_sheet import AS_WEIGHED, on_the_pads
 from ballast.showing.lettering import DPI, LEADING, SIZE, plain, shortened, wrapped
 from ballast.showing.marks import (
     AFTER,
@@ -20,6 +21,7 @@ from ballast.showing.marks import (
     BEFORE,
     CROSS,
     DOTS,
+    EACH,
     EMPTIED,
     EMPTY,
     GUARDED,
@@ -62,7 +64,7 @@ def rendered(figure: Figure, kind: Literal["svg", "png"]) -> bytes:
     """
     name = str(figure.get_label())
     metadata = {"Date": None, "Title": name} if kind == "svg" else {"Title": name, "Software": None}
-    with _own_style(svg_hashsalt="ballast", svg_fonttype="path"), io.BytesIO() as file:
+    with own_style(svg_hashsalt="ballast", svg_fonttype="path"), io.BytesIO() as file:
         figure.savefig(file, format=kind, dpi=DPI, metadata=metadata, facecolor=PAPER)
         data = file.getvalue()
     return FIXED_SIZE.sub(b"<svg\\1", data, count=1) if kind == "svg" else data
@@ -70,12 +72,12 @@ def rendered(figure: Figure, kind: Literal["svg", "png"]) -> bytes:
 
 def plan_view(answer: Answer) -> Figure:
     """The car from above with what the plan does to it; as weighed, with its mounts, when there is no plan."""
-    with _own_style():
+    with own_style():
         return _drawn(answer)
 
 
 @contextmanager
-def _own_style(**settings: str | None) -> Iterator[None]:
+def own_style(**settings: str | None) -> Iterator[None]:
     """Nothing that a user has set for other pictures; restored afterwards."""
     more: Any = {name.replace("_", "."): value for name, value in settings.items()}
     with matplotlib.rc_context():
@@ -124,15 +126,39 @@ def _head(answer: Answer, show: Rounding) -> Iterator[Line]:
     said = [f"{outcome}. Weighed {answer.question.weigh_in.visit.date}."]
     if plan.impossible and plan.impossible.conflicts:
         said.append(f"In the way: {', '.join(plan.impossible.conflicts)}.")
+    if plan.before.name != AS_WEIGHED:
+        said.append(_state(answer))
     yield from ((line, 10, False) for words in said for line in wrapped(words, room, 10))
-    required, before = show.mass_up(plan.required_total), show.mass(plan.before.total)
+    yield from ((line, 10, True) for line in wrapped(_total(answer, show), room, 10, bold=True))
+
+
+def _state(answer: Answer) -> str:
+    """Which state of the car is drawn, and of how many."""
+    plan, question = answer.plan, answer.question
+    states = f", one of {len(plan.cases)} states" if len(plan.cases) > 1 else ""
+    kit = question.car.drivers and any(mount.changes_with_driver for mount in question.car.mounts)
+    others = " The sheet says what the others carry." if kit and len(question.car.drivers) > 1 else ""
+    return f"Drawn: {plain(plan.before.name)}{states}.{others}"
+
+
+def _total(answer: Answer, show: Rounding) -> str:
+    """The total where it is the tightest, and what the car weighed in that state before, where the plan tells."""
+    plan = answer.plan
+    asked, before = plan.requirement, show.mass(plan.before.total)
+    required, unit = show.mass_up(plan.required_total), show.units.mass
+    told = []
     if plan.cases:
-        total = f"reached {show.mass_down(plan.cases[0].total)}, before {before}"
-    else:
-        most = plan.impossible.greatest_total if plan.impossible else None
-        total = f"weighed {before}" + (f", possible {show.mass_down(most)}" if most is not None else "")
-    total = f"Total required {required}, {total}."
-    yield from ((line, 10, True) for line in wrapped(total, room, 10, bold=True))
+        case = next((case for case in plan.cases if case.name == asked.case), plan.cases[0])
+        reached, least = show.against(case.total, plan.required_total)
+        required, told = f"{least} {unit}", [f"reached {reached} {unit}"]
+    if asked.case == plan.before.name:
+        told.append(f"{'before' if plan.cases else 'weighed' if on_the_pads(answer) else 'now'} {before}")
+    most = plan.impossible.greatest_total if plan.impossible and not plan.cases else None
+    if most is not None:
+        told.append(f"possible {show.mass_down(most)}" + ", the mean of all states" * (len(plan.requirements) > 1))
+    way = "with" if answer.question.car.drivers else "at the"
+    whose = "" if asked.case == AS_WEIGHED else f" {way} {plain(asked.case)}:"
+    return f"Total required{whose} {', '.join([required, *told])}."
 
 
 @dataclass(frozen=True)
@@ -157,8 +183,12 @@ def _key(scene: Scene, room: float) -> Iterator[KeyRow]:
     def row(text: str, *marks: Mark, swatch: tuple[str, str] | None = None) -> KeyRow:
         return KeyRow(wrapped(text, room, most=3), marks, swatch)
 
-    yield row("centre of gravity before" if plan.cases else "centre of gravity as weighed", BEFORE)
-    if plan.cases:
+    alone = "centre of gravity as weighed" if on_the_pads(scene.answer) else "centre of gravity now"
+    yield row("centre of gravity before" if plan.cases else alone, BEFORE)
+    if others(plan):
+        yield row("centre of gravity after, as drawn", AFTER)
+        yield row("centre of gravity after, every driver and fuel state with targets", EACH)
+    elif plan.cases:
         yield row("centre of gravity after", AFTER)
     frame = window(plan)
     if frame and plan.tolerance:

@@ -1,14 +1,25 @@
 """A plan in words: what to do first, then what to expect, then how far to trust it."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
+from ballast.records.changed import Changed
 from ballast.records.plan import Answer, Plan, TargetResult
+from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads
+from ballast.showing import crew_sheet as crew
+from ballast.showing.choices_sheet import choices_sections
+from ballast.showing.crew_sheet import TWICE
 from ballast.showing.findings_sheet import findings_section, unchecked
-from ballast.showing.impossible_sheet import not_possible, required_in_words
+from ballast.showing.impossible_sheet import (
+    AS_WEIGHED,
+    not_possible,
+    on_the_pads,
+    other_requirements,
+    required_in_words,
+)
+from ballast.showing.places import place
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
-from ballast.showing.weighing_sheet import sideways
 from ballast.showing.work import work
 
 CAUTIONS = (
@@ -18,8 +29,10 @@ CAUTIONS = (
     "qualified person check the fixings. The series rulebook and its scrutineers decide.",
     "Never under a car on a jack. Lead: gloves, no food, no melting without ventilation. Heavy boxes: two people.",
 )
-TWICE = 2.0
-"""Standard uncertainties in a 95 % interval."""
+SURE = 0.999
+"""A chance from which on nobody asks in which state it is the least."""
+BEFORE, BY_SUMS = "before", "now, by sums"
+"""Heads for the car with the plates that stand now: as the pads showed it, or reckoned from there."""
 HOW_TO_MEASURE_ROLL_SHARE = (
     "To measure it: weigh, put a known mass (20 kg / 45 lb or more) far to the left, settle, weigh again. Front roll "
     "share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre line). "
@@ -30,7 +43,7 @@ HOW_TO_MEASURE_ROLL_SHARE = (
 def plan_sheet(answer: Answer) -> Sheet:
     """The sheet of `plan`."""
     show, plan = rounding(answer.question), answer.plan
-    sections = _possible(answer, show) if plan.cases else not_possible(plan, show)
+    sections = _possible(answer, show) if plan.cases else not_possible(answer, show)
     return Sheet(title=_title(answer), lines=tuple(_summary(answer, show)), sections=tuple(sections))
 
 
@@ -51,11 +64,15 @@ def _summary(answer: Answer, show: Rounding) -> Iterator[str]:
             yield "Proved best" + (f", to {' and '.join(finely)}." if finely else ".")
         case "best found in the time":
             yield "The best found in the time; a better one may exist. --seconds gives it longer."
+        case "best found when stopped":
+            yield "Stopped: the best plan found until then; a better one may exist."
         case "impossible":
             yield "No legal plan exists."
         case "no answer in the time":
             yield "No answer in the time. --seconds gives it longer."
-    missed = [_named(result) for result in plan.targets if not result.inside and result.by == "ballast"]
+    if answer.question.changed:
+        yield from _counted_on(answer.question.changed, show)
+    missed = dict.fromkeys(_named(result) for result in plan.targets if not result.inside and result.by == "ballast")
     if missed and plan.cases:
         open_ones = any(finding.verdict == "not checked" for finding in plan.findings)
         yield f"{'Off target' if open_ones else 'Legal, but off target'}: {', '.join(missed)}."
@@ -71,6 +88,20 @@ def _summary(answer: Answer, show: Rounding) -> Iterator[str]:
         yield rulebook.title.note
 
 
+def _counted_on(changed: Changed, show: Rounding) -> Iterator[str]:
+    """What was done to the car since it was weighed, as the file of changes has it."""
+    done = []
+    for verb, parts in (("taken off", changed.removed), ("put on", changed.added)):
+        for part in parts:
+            wheel = "" if part.carried_by == "chassis" else f" (wheel {part.carried_by})"
+            done.append(f"{part.name} {verb}, {show.as_written(part.mass, 'mass')}{wheel}")
+    done += [f"{part.name} moved, {show.as_written(part.mass, 'mass')}" for part in changed.moved]
+    for row in changed.placed:
+        count = f"{row.count} x" if row.count else "no"
+        done.append(f"{count} {row.plate} now on {row.mount}" + (f" for {row.driver}" if row.driver else ""))
+    yield (f"Counted on: {'; '.join(done)}. Weigh again when it is done: a prediction is not a weighing.")
+
+
 def _not_used(answer: Answer) -> Iterator[str]:
     """What the files ask for and this plan could not use: silence would be taken for yes."""
     car = answer.question.car
@@ -78,24 +109,61 @@ def _not_used(answer: Answer) -> Iterator[str]:
     if ruled and car.targets.total is not None:
         yield "[targets] total is not used: the rulebook sets the total."
     if not ruled and car.margin.total:
-        yield "[margin] total is not used: without a rulebook there is no minimum to keep it over."
+        yield "[margin] total is not used: without a minimum in a rulebook there is nothing to keep it over."
 
 
 # --- a plan ----------------------------------------------------------------------------------------------------------
 
 
 def _possible(answer: Answer, show: Rounding) -> Iterator[Section]:
-    plan = answer.plan
+    plan, several = answer.plan, _several(answer.plan)
+    on_pads = on_the_pads(answer)
     yield work(answer, show)
-    yield Section("THE CAR", table=_figures(plan, show), lines=tuple(_misses(plan, show)))
-    yield Section("CORNER LOADS", table=_corners(plan, show))
+    yield from crew.carried(answer, show)
+    yield from crew.at_the_stop(answer, show)
+    if several:
+        lines = (*_about_states(answer, show), *_misses(plan, show))
+        yield Section("THE CAR IN EVERY STATE", table=crew.states(plan, show), lines=lines)
+    else:
+        yield Section(
+            _with_state("THE CAR", plan), table=_figures(plan, on_pads, show), lines=tuple(_misses(plan, show))
+        )
+    yield Section("CORNER LOADS", table=crew.corners(plan, show) if several else _corners(plan, on_pads, show))
     yield Section("CENTRE OF GRAVITY", lines=tuple(_places(answer, show)))
     yield Section("WHAT IS ESTIMATED", lines=tuple(_estimates(answer, show)))
     yield findings_section("FINDINGS, recomputed from the plates alone", plan.findings, show)
+    yield from choices_sections(answer)
     yield Section("CAUTIONS", lines=CAUTIONS)
 
 
-def _figures(plan: Plan, show: Rounding) -> Table:
+def _several(plan: Plan) -> bool:
+    """Whether the plan answers for more than one state of the car."""
+    return len(plan.cases) > 1
+
+
+def _with_state(title: str, plan: Plan) -> str:
+    return title if plan.cases[0].name == AS_WEIGHED else f"{title}, {plan.cases[0].name}"
+
+
+def _about_states(answer: Answer, show: Rounding) -> Iterator[str]:
+    """What the table of states leaves open: the bands, how sure, what is in the tanks, which way the car drifts."""
+    plan = answer.plan
+    targets = {_named(result): f"{_named(result)} {_target(result, plan, show)}" for result in plan.targets}
+    points = [words for point, words in crew.AT_WORDS.items() if any(c.fuel == point and c.balance for c in plan.cases)]
+    if targets:
+        listed = " and ".join(part for part in (", ".join(points[:-1]), *points[-1:]) if part)
+        where = f" at {listed}" if points else ""
+        yield f"Targets{where}: {', '.join(targets.values())}."
+    if any(not result.inside and result.by == "ballast" for result in plan.targets):
+        yield f"{crew.STAR} outside its band."
+    yield crew.certainty(plan, show)
+    yield from crew.fuel_aboard(answer.question, show)
+    yield from crew.drift(plan, show)
+    if answer.question.wishes.crew == "by driving time":
+        yield "What counted for balance is the mean by driving time, not the worst of the drivers."
+
+
+def _figures(plan: Plan, on_pads: bool, show: Rounding) -> Table:
     before, after, repeat = plan.before, plan.cases[0], plan.repeat
     reached, least = show.against(after.total, plan.requirement.required)
     most = show.mass(plan.requirement.greatest)
@@ -115,7 +183,7 @@ def _figures(plan: Plan, show: Rounding) -> Table:
     total = show.at_most(TWICE * sure.total).removesuffix(f" {show.units.mass}") if sure else ""
     pair = show.at_most(TWICE * sure.rear_pair).removesuffix(f" {show.units.mass}") if sure else ""
     return Table(
-        head=("", "before", "after", "+/- 95 %", "target"),
+        head=("", BEFORE if on_pads else BY_SUMS, "after", "+/- 95 %", "target"),
         rows=(
             ("total", show.mass(before.total, False), f"{reached} {show.units.mass}", total, f"{least} to {most}"),
             share("front", "front", before.front_percent, after.front_percent, front),
@@ -151,24 +219,36 @@ def _target(result: TargetResult, plan: Plan, show: Rounding) -> str:
 def _misses(plan: Plan, show: Rounding) -> Iterator[str]:
     """Which targets are missed, by how much, and whether a better plan can exist."""
     yield f"Total required: {required_in_words(plan, show)}."
-    if plan.uncertain and plan.uncertain.chance_under_minimum is not None:
-        chance = show.chance(plan.uncertain.chance_under_minimum)
-        yield f"Chance that the official total is under the minimum: {chance}, by what is entered here."
-    chances = [f"{_named(result)} {show.chance(result.chance)}" for result in plan.targets if result.by == "ballast"]
-    if chances:
-        yield f"Chance that a re-weigh on the same pads lands inside the band: {', '.join(chances)}."
-    for result in plan.targets:
-        if result.by == "platforms":
-            yield f"{_named(result)}: left to the spring platforms; ballast was not chosen for it."
-        elif not result.inside:
-            yield f"{_named(result)}: off target, {show.points(result.outside_points)} outside its band."
+    yield from other_requirements(plan, show)
+    under = [(case.uncertain.chance_under_minimum, case.name) for case in plan.cases]
+    if known := [(chance, name) for chance, name in under if chance is not None]:
+        chance, name = max(known)
+        state = f" ({name})" if _several(plan) and chance > 1 - SURE else ""
+        what = "Greatest chance" if _several(plan) else "Chance"
+        so_much = f"{show.chance(chance)}{state}"
+        yield f"{what} that the official total is under the minimum: {so_much}, by what is entered here."
+    least = _by_figure(plan, lambda result: result.chance)
+    if least:
+        chances = ", ".join(
+            f"{_named(result)} {show.chance(result.chance)}" + (_case(result, plan) if result.chance < SURE else "")
+            for result in least
+        )
+        yield f"{'Least chance' if _several(plan) else 'Chance'} that a re-weigh on the same pads lands inside the " + (
+            f"band: {chances}."
+        )
+    for result in {result.figure: result for result in plan.targets if result.by == "platforms"}.values():
+        yield f"{_named(result)}: left to the spring platforms; ballast was not chosen for it."
+    for result in _by_figure(plan, lambda result: -result.outside_points):
+        if not result.inside:
+            most = f"off target, at the worst{_case(result, plan)}" if _several(plan) else "off target,"
+            yield f"{_named(result)}: {most} {show.points(result.outside_points)} outside its band."
     missed = [result for result in plan.targets if not result.inside and result.by == "ballast"]
     if missed and plan.bound_points:
         first = "" if plan.wishes[0].name == "balance" else ", and keeps the wishes before balance,"
         diagonal = any(result.figure not in ("front", "rear", "left") for result in missed)
         yield (
-            f"No plan that keeps these plates, mounts and limits{first} brings every target nearer than "
-            f"{show.points(plan.bound_points)} to the band planned for. What may help: another mount, more mass "
+            f"No plan that keeps these plates, mounts and limits{first} brings every target{_everywhere(plan)} nearer "
+            f"than {show.points(plan.bound_points)} to the band planned for. What may help: another mount, more mass "
             f"(over_required in [wishes]){', or the spring platforms for the diagonal' if diagonal else ''}."
         )
     if plan.ranges:
@@ -176,17 +256,34 @@ def _misses(plan: Plan, show: Rounding) -> Iterator[str]:
             f"{found.figure} {show.value(found.low, found.dimension)} to {show.value(found.high, found.dimension)}"
             for found in plan.ranges
         )
-        yield f"Legal plans reach, each figure by itself: {reached}."
+        where = next(_case(result, plan) for result in missed) if missed else ""
+        yield f"Legal plans reach, each figure by itself{where}: {reached}."
+
+
+def _everywhere(plan: Plan) -> str:
+    return " in every state" if _several(plan) else ""
+
+
+def _by_figure(plan: Plan, worth: Callable[[TargetResult], float]) -> list[TargetResult]:
+    """Of each figure that ballast was chosen for, the state in which something is the least."""
+    planned = [result for result in plan.targets if result.by == "ballast"]
+    figures = dict.fromkeys(result.figure for result in planned)
+    return [min((result for result in planned if result.figure == figure), key=worth) for figure in figures]
+
+
+def _case(result: TargetResult, plan: Plan) -> str:
+    """The state, where there are several."""
+    return f" ({result.case})" if _several(plan) else ""
 
 
 def _named(result: TargetResult) -> str:
     return f"diagonal {result.figure}" if "+" in result.figure else result.figure
 
 
-def _corners(plan: Plan, show: Rounding) -> Table:
+def _corners(plan: Plan, on_pads: bool, show: Rounding) -> Table:
     before, after = plan.before.corner_loads, plan.cases[0].corner_loads
     return Table(
-        head=("", "before", "after", "change"),
+        head=("", BEFORE if on_pads else BY_SUMS, "after", "change"),
         rows=tuple(
             (name, show.mass(was, unit=False), show.mass(now), f"{_signed(show.mass(now - was, unit=False))}")
             for name, was, now in (
@@ -205,67 +302,73 @@ def _signed(text: str) -> str:
 
 def _places(answer: Answer, show: Rounding) -> Iterator[str]:
     plan = answer.plan
-    yield f"Before: {_centre(plan.before, show)}."
-    yield f"After: {_centre(plan.cases[0], show)}."
+    if _several(plan):
+        yield f"{plan.before.name}, plates as now: {_centre(plan.before, show)}."
+        first_of_each = {case.driver: case for case in reversed(plan.cases) if case.balance}
+        for case in reversed(first_of_each.values()):
+            yield f"{case.name}: {_centre(case, show)}."
+    else:
+        yield f"{'Before' if on_the_pads(answer) else 'Now, by sums'}: {_centre(plan.before, show)}."
+        yield f"After: {_centre(plan.cases[0], show)}."
+    first = f" ({plan.cases[0].name})" if _several(plan) else ""
     aim = plan.tolerance.aim if plan.tolerance else None
     if aim and (aim.behind_front_axle is not None or aim.left_of_centre is not None):
-        yield f"Aim: {_place(aim.behind_front_axle, aim.left_of_centre, show)}."
+        yield f"Aim{first}: {place(aim.behind_front_axle, aim.left_of_centre, show)}."
     reach = plan.reach
     if reach and (reach.needed.behind_front_axle is not None or reach.needed.left_of_centre is not None):
-        needed = _place(reach.needed.behind_front_axle, reach.needed.left_of_centre, show)
-        has = _place(reach.planned.behind_front_axle, reach.planned.left_of_centre, show)
+        needed = place(reach.needed.behind_front_axle, reach.needed.left_of_centre, show)
+        has = place(reach.planned.behind_front_axle, reach.planned.left_of_centre, show)
         verdict = "The mounts reach that place." if reach.inside else "The mounts do not reach that place."
         yield (
-            f"For {_asked(plan)} exactly on the aim, the {show.mass(reach.mass)} of ballast and hardware needs its own "
-            f"centre {needed}. In this plan it is {has}. {verdict}"
+            f"For {_asked(plan)} exactly on the aim{first}, the {show.mass(reach.mass)} of ballast and hardware needs "
+            f"its own centre {needed}. In this plan it is {has}. {verdict}"
         )
     if mount := plan.new_mount:
-        place = _place(mount.behind_front_axle, mount.left_of_centre, show)
+        spot = place(mount.behind_front_axle, mount.left_of_centre, show)
         yield (
-            f"A new mount {place}, would reach it with the {show.mass(mount.mass)} that this plan has on "
+            f"A new mount {spot}, would reach it with the {show.mass(mount.mass)} that this plan has on "
             f"'{mount.taken_from}'; the rules have to allow it there."
         )
 
 
 def _asked(plan: Plan) -> str:
     """The aims that the place of the centre of gravity settles, by the user's own names."""
-    return " and ".join(result.figure for result in plan.targets if result.figure in ("front", "rear", "left"))
+    figures = dict.fromkeys(result.figure for result in plan.targets)
+    return " and ".join(figure for figure in figures if figure in ("front", "rear", "left"))
 
 
 def _centre(case: CaseLoads, show: Rounding) -> str:
     centre = case.centre_of_gravity
     height = f", {show.length(centre.above_ground)} above the ground" if centre.above_ground is not None else ""
-    return _place(centre.behind_front_axle, centre.left_of_centre, show) + height
-
-
-def _place(aft: float | None, left: float | None, show: Rounding) -> str:
-    along = [] if aft is None else [f"{show.length(abs(aft))} {'behind' if aft >= 0 else 'ahead of'} the front axle"]
-    across = [] if left is None else [sideways(left, show)]
-    return ", ".join(along + across)
+    return place(centre.behind_front_axle, centre.left_of_centre, show) + height
 
 
 def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
     plan, repeat = answer.plan, answer.plan.repeat
     share, low, high = (100 * part for part in (plan.roll_share.value, plan.roll_share.low, plan.roll_share.high))
-    named = next((result.figure for result in plan.targets if "+" in result.figure), "RF+LR")
+    named, state = crew.diagonal_named(plan), f" ({plan.cases[0].name})" if _several(plan) else ""
     shares = [case.diagonal_percent for case in plan.range]
-    diagonals = sorted(both.lf_rr if named == "LF+RR" else both.rf_lr for both in shares)
+    diagonals = sorted(both.of(named) for both in shares)
     ends = [show.percent(end, repeat.diagonal_percent, unit=False) for end in diagonals]
     between = f"from {ends[0]} to {ends[1]} %" if len(set(ends)) == 2 else f"still {ends[0]} %"
     if plan.roll_share.assumed:
         yield (
             f"How the springs share a load off the centre line is not known: {share:g} % of the roll stiffness at the "
-            f"front is assumed. If it is {low:g} to {high:g} %, the diagonal {named} after this plan is {between}."
+            f"front is assumed. If it is {low:g} to {high:g} %, the diagonal {named} after this plan{state} is "
+            f"{between}."
         )
         yield HOW_TO_MEASURE_ROLL_SHARE
     else:
         yield (
             f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal "
-            f"{named} after this plan is {between}."
+            f"{named} after this plan{state} is {between}."
         )
+    yield from _since_weighed(answer, show)
+    car, changed = answer.question.car, answer.question.changed
+    more = "drivers, " * bool(car.drivers) + "fuel, " * bool(car.tanks) + "changed parts, " * bool(changed)
     yield (
-        "The +/- of each figure is two standard uncertainties: scatter of the settlings, pads, plates, tape and roll "
-        "share, as far as the files say how far they may be off."
+        f"The +/- of each figure is two standard uncertainties: scatter of the settlings, pads, plates, {more}tape and "
+        "roll share, as far as the files say how far they may be off."
     )
     yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
     yield _guards(plan, show)
@@ -275,6 +378,44 @@ def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
         yield "The height of the centre of gravity has not been measured, so none is shown."
 
 
+def _since_weighed(answer: Answer, show: Rounding) -> Iterator[str]:
+    """What is put in by sums, because it was not on the pads."""
+    question, plan = answer.question, answer.plan
+    if not _several(plan) and on_the_pads(answer):
+        return
+    yield f"On the pads: {_as_weighed(question, show)}; what differs from that is put in by sums."
+    if drivers := question.car.drivers:
+        off = sorted({driver.place_within for driver in drivers})
+        within = " to ".join(show.length(end) for end in dict.fromkeys((off[0], off[-1])))
+        yield f"Drivers count at their places in the car file, within {within} either way."
+    for tank in question.car.tanks:
+        yield (
+            f"Fuel in {tank.name} counts {tank.density:g} kg/L, within {tank.density_within:g} kg/L, and at one place "
+            f"while it burns; at the flag its volume is taken within {show.volume(tank.at_flag_within)}."
+        )
+    if question.changed and (question.changed.removed or question.changed.added or question.changed.moved):
+        yield "Changed parts count with the masses and places of the file of changes."
+
+
+def _as_weighed(question: Question, show: Rounding) -> str:
+    """Who sat in the car on the pads and what was in its tanks, as far as the weigh-in says."""
+    weigh_in = question.weigh_in
+    visit, seated = weigh_in.visit, question.seated
+    known = []
+    if weigh_in.substitute:
+        known.append(f"{show.as_written(weigh_in.substitute.mass, 'mass')} standing in for the driver")
+    elif seated:
+        known.append(f"{seated.name} aboard")
+    elif visit.driver:
+        known.append("the driver aboard" if visit.driver == "in" else "no driver")
+    for row in weigh_in.fuel:
+        name = row.tank or (question.car.tanks[0].name if question.car.tanks else "the tank")
+        known.append(f"{show.volume(row.volume)} in {name}")
+    if visit.fuel:
+        known.append(f"fuel {visit.fuel}")
+    return ", ".join(known) or "the car as it was weighed"
+
+
 def _guards(plan: Plan, show: Rounding) -> str:
     repeat = plan.repeat
     source = (
@@ -282,7 +423,7 @@ def _guards(plan: Plan, show: Rounding) -> str:
         if repeat.assumed
         else f"How well the weighing repeats comes from {repeat.settlings} settlings."
     )
-    planned = [result for result in plan.targets if result.by == "ballast"]
+    planned = _by_figure(plan, lambda result: -result.guard)
     guards = ", ".join(
         f"{_named(result)} {show.mass(result.guard) if result.dimension == 'mass' else show.points(result.guard)}"
         for result in planned

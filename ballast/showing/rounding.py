@@ -67,6 +67,10 @@ class Rounding:
         decimals = {"mm": 0, "m": 3, "in": 1}[self.units.length]
         return self._with(_plain(self.units.outside(value, "length"), decimals), "length", unit)
 
+    def volume(self, value: float) -> str:
+        """A volume, to the tenth of a unit."""
+        return self._with(_plain(self.units.outside(value, "volume"), 1), "volume", True)
+
     def percent(self, share: float, uncertainty: float, unit: bool = True) -> str:
         """A share as a percentage, with as many decimals as its standard uncertainty (a share too) allows."""
         return self._with(_plain(100 * share, 2 if uncertainty < FINE else 1), "percent", unit)
@@ -84,6 +88,8 @@ class Rounding:
                 return self.length(value)
             case "percent":
                 return self.percent(value, 0.0)
+            case "volume":
+                return self.volume(value)
             case None:
                 return f"{value:g}"
 
@@ -99,7 +105,9 @@ class Rounding:
         """A chance in percent, never more certain than the normal distribution deserves."""
         if chance < 0.001:
             return "under 0.1 %"
-        return "over 99.9 %" if chance > 0.999 else f"{100 * chance:.2g} %" if chance < 0.1 else f"{100 * chance:.0f} %"
+        if chance > 0.999:
+            return "over 99.9 %"
+        return f"{100 * chance:.2g} %" if chance < 0.1 else f"{100 * chance:.{int(chance > 0.99)}f} %"
 
     def term(self, value: float) -> str:
         """A term of the required total: with the digits the user gave it, no more than two decimals."""
@@ -108,7 +116,12 @@ class Rounding:
     def _rounded(self, value: float, dimension: Dimension | None, step: Callable[[float], int]) -> str:
         if dimension is None:
             return f"{value:g}"
-        decimals = {"mass": self.mass_decimals, "length": {"mm": 0, "m": 3, "in": 2}[self.units.length], "percent": 2}
+        decimals = {
+            "mass": self.mass_decimals,
+            "length": {"mm": 0, "m": 3, "in": 2}[self.units.length],
+            "volume": 1,
+            "percent": 2,
+        }
         factor = 10 ** decimals[dimension]
         forgiven = FORGIVEN if step is math.floor else -FORGIVEN
         shown = step(self.units.outside(value, dimension) * factor + forgiven) / factor

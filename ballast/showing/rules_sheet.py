@@ -11,7 +11,7 @@ from ballast.units import Units
 UNSAID = ("clause", "source", "checked", "name")
 FIRST = ("mass", "bolts")
 """Keys that stand before the state or the condition that goes with them."""
-MASSES = ("mass", "least", "greatest", "for_each", "above")
+MASSES = ("mass", "least", "greatest", "for_each", "above", "reference", "step")
 LENGTHS = ("behind_front_axle", "left_of_centre", "above_ground", "washer")
 
 

@@ -8,7 +8,8 @@ from ballast.records.plan import Answer
 from ballast.records.plates import Mount
 from ballast.showing.columns import Label, Point, Spot, arranged
 from ballast.showing.enlarged import arrow
-from ballast.showing.lettering import LEADING, listed, plain, wrapped
+from ballast.showing.impossible_sheet import on_the_pads
+from ballast.showing.lettering import LEADING, listed, plain, shortened, width, wrapped
 from ballast.showing.marks import EMPTIED, EMPTY, INK, LOADED, NEEDED, PLANNED, QUIET, WANTED, Mark
 from ballast.showing.rounding import Rounding
 
@@ -110,16 +111,32 @@ class Scene:
         plan = self.answer.plan
         before = float(getattr(plan.before.corner_loads, corner))
         if not plan.cases:
-            return (("weighed", before),)
+            return (("weighed" if on_the_pads(self.answer) else "now", before),)
         return ("before", before), ("after", float(getattr(plan.cases[0].corner_loads, corner)))
 
+    @property
+    def driver(self) -> str | None:
+        """Who sits in the car in the state that is drawn, the first of the plan; none where no drivers are named."""
+        cases, drivers = self.answer.plan.cases, self.answer.question.car.drivers
+        if cases and cases[0].driver:
+            return cases[0].driver
+        return drivers[0].name if drivers else None
+
+    def whose(self, mount: Mount) -> str | None:
+        """The driver whose plates are drawn on a mount that changes with the driver; none on one that does not."""
+        return self.driver if mount.changes_with_driver else None
+
     def standing(self, mount: Mount) -> tuple[tuple[str, int, int], ...]:
-        """Plates on a mount: which, how many before, how many after; as weighed when there is no plan."""
-        question, plan = self.answer.question, self.answer.plan
+        """Plates on a mount in the state that is drawn: which, how many before, how many after.
+
+        Without a plan, as they stand now.
+        """
+        question, plan, whose = self.answer.question, self.answer.plan, self.whose(mount)
         rows = []
         for plate in question.car.plates:
-            before = question.fitted(mount.name, plate.name)
-            after = sum(row.count for row in plan.fit if (row.mount, row.plate) == (mount.name, plate.name))
+            before = question.standing(mount.name, plate.name, whose)
+            here = (mount.name, plate.name, whose)
+            after = sum(row.count for row in plan.fit if (row.mount, row.plate, row.driver) == here)
             rows.append((plate.name, before, after if plan.cases else before))
         return tuple(row for row in rows if row[1] or row[2])
 
@@ -161,7 +178,12 @@ def _lines(scene: Scene, mount: Mount) -> Iterator[Line]:
     quiet = QUIET if not standing else INK
     yield from ((line, bool(standing), quiet) for line in wrapped(plain(mount.name), COLUMN, bold=bool(standing)))
     carried = [f"{after} x {plain(plate)}" for plate, _, after in standing if after]
-    yield from ((line, False, INK) for line in listed(carried, COLUMN))
+    whose = scene.whose(mount)
+    if whose:
+        owner = shortened(plain(whose), COLUMN - width("'s:")) + "'s:"
+        yield from ((line, False, INK) for line in listed(carried or ["no plate"], COLUMN, owner))
+    else:
+        yield from ((line, False, INK) for line in listed(carried, COLUMN))
     off = [f"{before - after} x {plain(plate)}" for plate, before, after in standing if before > after]
     on = [f"{after - before} x {plain(plate)}" for plate, before, after in standing if after > before]
     if off:
@@ -172,6 +194,8 @@ def _lines(scene: Scene, mount: Mount) -> Iterator[Line]:
         yield "stays as it is", False, QUIET
     if on and scene.answer.question.weigh_in.fitted and not any(before for _, before, _ in standing):
         yield "was empty", False, QUIET
+    if whose:
+        yield from ((line, False, QUIET) for line in wrapped("changes with the driver", COLUMN))
 
 
 def needed(scene: Scene) -> tuple[Mark | None, float | None, float | None]:

@@ -10,7 +10,7 @@ WIDTH = 80
 INDENT = "  "
 LEAST_COLUMN = 12
 HARD_SPACE = "\u00a0"
-BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|kg|lb|mm|m|in|points)(?:\W|$))")
+BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:%|kg|lb|mm|m|in|L|US gal|imp gal|points)(?:\W|$))")
 
 
 def laid_out(sheet: Sheet) -> str:
@@ -44,7 +44,9 @@ def _table(table: Table) -> Iterator[str]:
     widths[flexible] = min(widths[flexible], max(room, LEAST_COLUMN))
     for row in rows:
         cells = [[cell] for cell in row]
-        cells[flexible] = textwrap.wrap(row[flexible], widths[flexible], subsequent_indent=INDENT) or [""]
+        kept = BEFORE_UNIT.sub(HARD_SPACE, row[flexible])
+        lines = textwrap.wrap(kept, widths[flexible], subsequent_indent=INDENT) or [""]
+        cells[flexible] = [line.replace(HARD_SPACE, " ") for line in lines]
         for line in range(len(cells[flexible])):
             shown = [cell[line] if line < len(cell) else "" for cell in cells]
             yield (INDENT + "  ".join(_aligned(table, widths, shown))).rstrip()

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from ballast.records.question import Question
 from ballast.records.weighed import DiagonalShares, Weighed
 from ballast.showing.findings_sheet import findings_section, unchecked
+from ballast.showing.places import sideways
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
 
@@ -15,7 +16,7 @@ def weighing_sheet(question: Question, weighed: Weighed) -> Sheet:
     """The sheet of `weigh`."""
     show = rounding(question)
     visit = question.weigh_in.visit
-    driver = f", driver {visit.driver}" if visit.driver else ""
+    driver = f", {_seat(question)}" if visit.driver else ""
     note = (visit.note,) if visit.note else ()
     return Sheet(
         title=f"{weighed.car}: weighed {visit.date.isoformat()}{driver}",
@@ -30,6 +31,15 @@ def weighing_sheet(question: Question, weighed: Weighed) -> Sheet:
             *_rules(question, weighed, show),
         ),
     )
+
+
+def _seat(question: Question) -> str:
+    """Who or what sat in the car."""
+    if question.seated:
+        return f"{question.seated.name} aboard"
+    if question.weigh_in.substitute:
+        return "a substitute mass aboard"
+    return f"driver {question.weigh_in.visit.driver}"
 
 
 def _broken(weighed: Weighed) -> Iterator[str]:
@@ -123,14 +133,6 @@ def centre_of_gravity(weighed: Weighed, show: Rounding) -> str:
     )
     across = sideways(centre.left_of_centre, show)
     return f"{show.length(centre.behind_front_axle)} behind the front axle, {across}{height}."
-
-
-def sideways(left: float, show: Rounding) -> str:
-    """A place across the car, without a sign to misread."""
-    text = show.length(abs(left))
-    if float(text.split()[0]) == 0:
-        return "on the centre line"
-    return f"{text} {'left' if left > 0 else 'right'} of the centre line"
 
 
 def _aims(weighed: Weighed, show: Rounding) -> Table:

@@ -84,7 +84,7 @@ def test_the_json_of_a_plan_holds_what_was_promised() -> None:
     run = ballast("plan", *FILES, *RULES, "--json")
     assert (run.returncode, run.stderr) == (0, "")
     plan = json.loads(run.stdout)
-    assert plan["units"] == {"mass": "kg", "length": "mm"}
+    assert plan["units"] == {"mass": "kg", "length": "mm", "volume": None}
     assert plan["outcome"] == "proved best"
     promised = {
         *("units", "outcome", "wishes", "balance_miss_points", "bound_points", "required_total", "ballast_total"),
@@ -92,8 +92,8 @@ def test_the_json_of_a_plan_holds_what_was_promised() -> None:
     }
     assert promised <= set(plan)
     assert {"name", "value", "bound", "outcome"} <= set(plan["wishes"][0])
-    assert set(plan["fit"][0]) == {"mount", "plate", "count"}
-    assert set(plan["changes"][0]) == {"mount", "plate", "from", "to"}
+    assert set(plan["fit"][0]) == {"mount", "plate", "count", "driver"}
+    assert set(plan["changes"][0]) == {"mount", "plate", "from", "to", "driver"}
     case = plan["cases"][0]
     assert set(case["diagonal_percent"]) == {"RF+LR", "LF+RR"}
     assert set(case["centre_of_gravity"]) == {"behind_front_axle", "left_of_centre", "above_ground"}
@@ -328,7 +328,7 @@ def test_rules_shows_one_with_every_clause_source_and_day() -> None:
         for entry in (table if isinstance(table, list) else [table])
         if "clause" in entry
     ]
-    assert len(entries) == 16
+    assert len(entries) == 17
     for entry in entries:
         assert f"Clause {entry['clause']}; {entry['source']}; checked {entry['checked'].isoformat()}." in words
     for said in ("mass: 2400 lb", "greatest: 55.5 %", "greatest: 4 in", "behind front axle: 10 to 60 in", "sealed"):

@@ -2,11 +2,12 @@
 
 Sources: physics.md section 3 for the share of a mass on each corner, planning.md sections 1 to 4 for limits, bands and
 wishes, JCGM 100:2008 for the guards. Records are read; nothing of the planner's or the scrutineer's is used.
-Symbols: N ways, M mounts, P kinds of plate; kg, m, and percentage points of the nominal total.
+Symbols: N ways, M rows of counts (one for each mount; on a mount that changes with the driver, one for each driver), K
+sets of plates that can be aboard, P kinds of plate; kg, m, and percentage points of the nominal total.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
 from typing import Any
@@ -14,10 +15,24 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ballast.records.crew import Driver
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
-from ballast.records.rulebook import InState
+from ballast.records.rulebook import GreatestShare, LeastMass, MinimumWeight
 from tests.exactness.rules import barred_by, bolt_count_cap, bolt_strength_cap
+from tests.exactness.states import (
+    IN_WORDS,
+    Lump,
+    Shape,
+    Stand,
+    between,
+    by_rule,
+    changed_parts,
+    of_case,
+    on_top,
+    ruled,
+    weighed,
+)
 
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
@@ -53,67 +68,179 @@ class Aimed:
         return np.maximum(0.0, self.away(loads) - narrow * (loads.sum(axis=1) if self.share else 1.0))
 
 
+@dataclass(frozen=True)
+class State:
+    """One state that a plan answers for, with every plate and its hardware taken off."""
+
+    name: str
+    driver: int | None
+    """number of the driver"""
+    legal: bool
+    balance: bool
+    aboard: int
+    """which set of plates is"""
+    stand: Stand
+    bare: Floats
+    """corner loads, (4,)"""
+    required: float
+    """least total, where it is asked for"""
+    nominal: float = 0.0
+    """what stands for the total in distances"""
+    part: float = 0.0
+    """of means over the states in which the targets are asked for"""
+
+
 class Car:
     """The numbers of a question that its plans depend on."""
 
     def __init__(self, question: Question):
         self.question = question
-        car, chassis = question.car, question.car.chassis
-        self.mounts, self.plates = car.mounts, car.plates
+        car, chassis, crew = question.car, question.car.chassis, question.car.drivers
+        self.rows: list[tuple[Mount, str | None]] = [
+            (mount, driver)
+            for mount in car.mounts
+            for driver in ([one.name for one in crew] if mount.changes_with_driver else [None])
+        ]
+        owners = [driver for _, driver in self.rows]
+        self.sets = [[who in (None, one.name) for who in owners] for one in crew] if any(owners) else []
+        self.aboard = np.array(self.sets or [[True] * len(self.rows)], dtype=np.int64)
+        self.mounts, self.plates = [mount for mount, _ in self.rows], car.plates
         self.mass = np.array([plate.mass for plate in car.plates])
         self.thick = np.array([plate.thickness or 0.0 for plate in car.plates])
         self.owned = np.array([plate.count for plate in car.plates])
-        self.hardware = np.array([mount.fixing_mass for mount in car.mounts])
-        self.aft = np.array([mount.behind_front_axle for mount in car.mounts])
-        self.left = np.array([mount.left_of_centre for mount in car.mounts])
-        self.wheelbase, self.track = chassis.wheelbase, (chassis.track_front, chassis.track_rear)
-        self.front_part = 0.5 if car.suspension.front_roll_share is None else car.suspension.front_roll_share
-        self.fitted = self._table({(row.mount, row.plate): row.count for row in question.weigh_in.fitted})
-        self.staying = self._table({(row.mount, row.plate): row.stay for row in question.weigh_in.fitted})
+        self.hardware = np.array([mount.fixing_mass for mount in self.mounts])
+        self.aft = np.array([mount.behind_front_axle for mount in self.mounts])
+        self.left = np.array([mount.left_of_centre for mount in self.mounts])
+        front_part = 0.5 if car.suspension.front_roll_share is None else car.suspension.front_roll_share
+        self.shape = Shape(chassis.wheelbase, (chassis.track_front, chassis.track_rear), front_part)
+        self.on_pads = self._table({(row.mount, row.plate, None): row.count for row in question.weigh_in.fitted})
+        self.staying = self._table({(row.mount, row.plate, None): row.stay for row in question.weigh_in.fitted})
+        placed = question.changed.placed if question.changed else ()
+        by_hand = {(row.mount, row.plate, row.driver): row.count for row in placed}
+        self.fitted = self._table(by_hand, otherwise=self.on_pads)
         self.readings = np.array([[r.LF, r.RF, r.LR, r.RR] for r in question.weigh_in.readings])
         self.weighed: Floats = self.readings.mean(axis=0)
-        self.bare: Floats = self.weighed - self.added(self.fitted[None])[0]
-        if question.rulebook and (success := question.rulebook.success_ballast):
-            self.bare = self.bare + success.mass * self.shares_at(success.behind_front_axle, success.left_of_centre)
+        self.states = self._states()
 
-    def _table(self, rows: dict[tuple[str, str], int]) -> Counts:
-        return np.array([[rows.get((mount.name, plate.name), 0) for plate in self.plates] for mount in self.mounts])
+    def _table(self, rows: dict[tuple[str, str, str | None], int], otherwise: Counts | None = None) -> Counts:
+        """Counts by row and plate, (M, P): a driver's own where they are said, else everybody's, else others."""
+        table = np.zeros((len(self.rows), len(self.plates)), dtype=np.int64) if otherwise is None else otherwise.copy()
+        for m, (mount, driver) in enumerate(self.rows):
+            for p, plate in enumerate(self.plates):
+                for who in (None, driver):
+                    table[m, p] = rows.get((mount.name, plate.name, who), table[m, p])
+        return table
 
-    @cached_property
-    def required(self) -> float:
-        """The minimum that asks for most, else the total aimed at, else as weighed (planning.md section 4). [kg]
+    def _states(self) -> list[State]:
+        """Every driver at every point of the stint; the total is asked for at the flag, the balance where it is wished.
 
-        Minimum, what this state has more than the rule's, losses, bias of the scales against us, margin, and k times
-        the standard uncertainty of total, fuel and bias together (physics.md section 7).
+        The first one is the first driver's at the first point that is wished.
+        """
+        question, asked = self.question, self.question.wishes.balance_at
+        crew: list[Driver | None] = [*question.car.drivers] or [None]
+        points: list[str | None] = [*asked, *(point for point in IN_WORDS if point not in asked)]
+        found = []
+        for number, driver in enumerate(crew):
+            for point in dict.fromkeys(points) if question.car.tanks else [None]:
+                words = [driver.name if driver else "", IN_WORDS[point] if point else ""]
+                number_of = number if driver else None
+                stand = of_case(question, driver, point)
+                bare = self._bare(stand, number_of)
+                legal, balance = point in (None, "flag"), point is None or point in asked
+                aboard = number if self.sets else 0
+                found.append(
+                    State(
+                        name=", ".join(filter(None, words)) or "as weighed",
+                        driver=number_of,
+                        legal=legal,
+                        balance=balance,
+                        aboard=aboard,
+                        stand=stand,
+                        bare=bare,
+                        required=self._required(stand, number_of, float(bare.sum()), aboard) if legal else 0.0,
+                    )
+                )
+        return self._weighed_against_each_other(found)
+
+    def _bare(self, stand: Stand, driver: int | None) -> Floats:
+        """Corner loads without plates: as weighed, and what is aboard now and was not then. Returns (4,). [kg]"""
+        lumps = between(self.question, weighed(self.question), stand)
+        assert lumps is not None
+        since = self.shape.loads([*lumps, *by_rule(self.question, driver), *changed_parts(self.question)])
+        assert since is not None
+        return np.asarray(self.weighed - self.added(self.on_pads[None])[0] + since)
+
+    def _weighed_against_each_other(self, states: list[State]) -> list[State]:
+        """Nominal totals and parts.
+
+        Nominal: what a state weighs when its driver's total just reaches the required one; where all drivers share
+        every plate, when the last of the drivers does. Parts: alike, or by driving time if that is wished.
+        """
+        lack = {s.driver: max(0.0, s.required - float(s.bare.sum())) for s in states if s.legal}
+        shared = max(lack.values())
+        drivers, by_time = self.question.car.drivers, self.question.wishes.crew == "by driving time"
+        time = [
+            (drivers[s.driver].driving_time if by_time and s.driver is not None else 1.0) if s.balance else 0.0
+            for s in states
+        ]
+        return [
+            replace(
+                state,
+                nominal=float(state.bare.sum()) + (lack[state.driver] if self.sets else shared),
+                part=here / sum(time),
+            )
+            for state, here in zip(states, time, strict=True)
+        ]
+
+    def _required(self, stand: Stand, driver: int | None, bare: float, aboard: int) -> float:
+        """The minimum that asks for most, else the total aimed at, else as it is (planning.md section 4). [kg]
+
+        Minimum, what this state has more than the rule's, ballast by rule that comes on top, losses, bias of the scales
+        against us, margin, and k times the standard uncertainty (physics.md section 7) of the weighed total, of what
+        the rule's state differs by from the weighed one, and of the bias.
         """
         book, car = self.question.rulebook, self.question.car
         found = []
         for minimum in book.minima if book else ():
-            apart = self.apart(minimum)
-            if apart is not None:
+            if (asked := self._by_rule(minimum, stand)) is not None:
+                more, off = asked
                 bias, bias_off = self._bias()
-                off = float(np.sqrt(self.of_sum(np.ones(4)) ** 2 + apart[1] ** 2 + bias_off**2))
-                lost = sum(loss.mass for loss in car.losses)
+                off = float(np.sqrt(self.of_sum(np.ones(4)) ** 2 + off**2 + bias_off**2))
+                lost = sum(loss.mass for loss in car.losses) + on_top(self.question, driver)
                 in_hand = car.margin.total + car.margin.uncertainties * off
-                found.append(minimum.mass + apart[0] + lost + max(bias, 0.0) + in_hand)
+                found.append(minimum.mass + more + lost + max(bias, 0.0) + in_hand)
         if found:
             return max(found)
-        return float(self.weighed.sum()) if car.targets.total is None else car.targets.total
+        stood = self.on_mounts(self.on_pads[None])[0] @ self.aboard[aboard]
+        return bare + float(stood) if car.targets.total is None else car.targets.total
 
-    def apart(self, state: InState) -> tuple[float, float] | None:
-        """What the car has on board now and not in that state, and how sure that is; None where unknown. [kg]"""
-        visit, fuel, more, off = self.question.weigh_in.visit, self.question.weigh_in.fuel, 0.0, 0.0
-        if visit.driver != state.driver:
-            if visit.driver_mass is None:
-                return None
-            more = visit.driver_mass if state.driver == "out" else -visit.driver_mass
-        if state.fuel not in (None, visit.fuel):
-            if state.fuel != "drained" or fuel is None:
-                return None
-            more += fuel.litres * fuel.density
-            parts = (fuel.litres_within * fuel.density, fuel.litres * fuel.density_within)
-            off = float(np.sqrt((parts[0] ** 2 + parts[1] ** 2) / 3))
-        return more, off
+    def _by_rule(self, minimum: MinimumWeight, stand: Stand) -> tuple[float, float] | None:
+        """What a state has more than a minimum's, and how sure the step from the weighed state is; None if unknown."""
+        there = ruled(self.question, minimum, stand)
+        more, since = between(self.question, there, stand), between(self.question, weighed(self.question), there)
+        if more is None or since is None:
+            return None
+        off = float(np.sqrt(sum(lump.kg_off**2 for lump in since)))
+        return sum(lump.kg for lump in more), off
+
+    @property
+    def legal(self) -> list[State]:
+        """The states in which a total is required."""
+        return [state for state in self.states if state.legal]
+
+    @property
+    def required(self) -> float:
+        """Mean of the totals required. [kg]"""
+        return float(np.mean([state.required for state in self.legal]))
+
+    @property
+    def tightest(self) -> State:
+        """The state that lacks most of its required total when it is bare."""
+        return min(self.legal, key=lambda state: float(state.bare.sum()) - state.required)
+
+    def total(self, counts: Counts) -> Floats:
+        """Mean of the totals in the states in which one is required. counts : (N, M, P). Returns (N,). [kg]"""
+        return np.asarray(np.mean([self.loads(counts, state).sum(axis=1) for state in self.legal], axis=0))
 
     def _bias(self) -> tuple[float, float]:
         """Own reading less the official one: mean, and standard uncertainty of the mean (JCGM 100:2008, 4.2). [kg]"""
@@ -122,8 +249,10 @@ class Car:
         off = [each.own - each.official for each in self.question.ledger.comparisons]
         return float(np.mean(off)), float(np.std(off, ddof=1)) / len(off) ** 0.5 if len(off) > 1 else 0.0
 
-    def of_sum(self, corners: Floats) -> float:
+    def of_sum(self, corners: Floats, since: Sequence[Lump] = ()) -> float:
         """Standard uncertainty of the load on some corners, (4,), ones and zeros. [kg]
+
+        since : what is not as it was when the car was weighed.
 
         Settlings: sample standard deviation over root n, widened by Student's factor over 2. One settling: the total is
         taken to be known to 0.05 %, and front and left to 0.05 points of it (common practice, no source). Pads: a step
@@ -138,21 +267,18 @@ class Car:
             scatter = float((self.readings @ corners).std(ddof=1)) / n**0.5 * T95[n] / 2
         pads = self.question.weigh_in.pads
         own = corners.sum() * (pads.resolution**2 / 12 + pads.accuracy**2 / 3)
-        return float(np.sqrt(scatter**2 + own + ((pads.gain_within or 0.0) * mean) ** 2 / 3))
+        moved = self.shape.variance(corners, since)
+        return float(np.sqrt(scatter**2 + own + ((pads.gain_within or 0.0) * mean) ** 2 / 3 + moved))
 
-    def of_share(self, corners: Floats) -> float:
+    def of_share(self, corners: Floats, since: Sequence[Lump] = ()) -> float:
         """Standard uncertainty of the share of some corners, to first order: a gain of all pads cancels. [-]"""
         total, n, pads = float(self.weighed.sum()), len(self.readings), self.question.weigh_in.pads
         share = float(self.weighed @ corners) / total
         scatter = 0.0005 if n == 1 else float((self.readings @ (corners - share)).std(ddof=1)) / n**0.5 * T95[n] / 2
         scatter = scatter if n == 1 else scatter / total
         own = ((corners - share) ** 2).sum() * (pads.resolution**2 / 12 + pads.accuracy**2 / 3) / total**2
-        return float(np.sqrt(scatter**2 + own))
-
-    @cached_property
-    def nominal(self) -> float:
-        """What stands for the total in distances: the required one, or the bare car's where that is more. [kg]"""
-        return max(self.required, float(self.bare.sum()))
+        moved = self.shape.variance(corners - share, since) / total**2
+        return float(np.sqrt(scatter**2 + own + moved))
 
     @cached_property
     def uncertainty(self) -> dict[str, float]:
@@ -201,36 +327,44 @@ class Car:
 
     def shares(self) -> Floats:
         """Share of one kg at each mount on each corner, (M, 4)."""
-        return self.shares_at(self.aft, self.left)
-
-    def shares_at(self, aft: Any, left: Any) -> Floats:
-        """Share of one kg at each place on each corner, (..., 4): physics.md section 3, rates unknown."""
-        (tf, tr), s = self.track, self.front_part
-        lengthwise, left = np.asarray(aft) / self.wheelbase, np.asarray(left)
-        corners = [
-            (1 - lengthwise) / 2 + s * left / tf,
-            (1 - lengthwise) / 2 - s * left / tf,
-            lengthwise / 2 + (1 - s) * left / tr,
-            lengthwise / 2 - (1 - s) * left / tr,
-        ]
-        return np.stack(corners, axis=-1)
+        return self.shape.shares_at(self.aft, self.left)
 
     def on_mounts(self, counts: Counts) -> Floats:
         """Mass on each mount with its hardware. counts : (N, M, P). Returns (N, M). [kg]"""
         return np.asarray(counts @ self.mass + (counts.sum(axis=2) > 0) * self.hardware, dtype=float)
 
-    def added(self, counts: Counts) -> Floats:
-        """What plates and hardware put on the corners. counts : (N, M, P). Returns (N, 4). [kg]"""
-        return np.asarray(self.on_mounts(counts) @ self.shares())
+    def added(self, counts: Counts, aboard: int = 0) -> Floats:
+        """What a set of plates and its hardware puts on the corners. counts : (N, M, P). Returns (N, 4). [kg]"""
+        return np.asarray((self.on_mounts(counts) * self.aboard[aboard]) @ self.shares())
 
-    def loads(self, counts: Counts) -> Floats:
-        """Corner loads with these plates standing. counts : (N, M, P). Returns (N, 4). [kg]"""
-        return self.bare + self.added(counts)
+    def loads(self, counts: Counts, state: State | None = None) -> Floats:
+        """Corner loads in a state, else the first, with plates standing. counts : (N, M, P). Returns (N, 4). [kg]"""
+        state = state or self.states[0]
+        return state.bare + self.added(counts, state.aboard)
 
     def moves(self, counts: Counts) -> Counts:
-        """Plates put on, taken off or moved: per kind, the larger of put on and taken off. Returns (N,)."""
+        """Plates put on, taken off or moved: per kind, the larger of put on and taken off, for the set that asks most.
+
+        counts : (N, M, P). Returns (N,).
+        """
         change = counts - self.fitted
-        return np.asarray(np.maximum(np.maximum(change, 0).sum(axis=1), np.maximum(-change, 0).sum(axis=1)).sum(axis=1))
+        by_set = [
+            np.maximum(np.maximum(here, 0).sum(axis=1), np.maximum(-here, 0).sum(axis=1))
+            for here in (change[:, row > 0] for row in self.aboard)
+        ]
+        return np.asarray(np.max(by_set, axis=0).sum(axis=1))
+
+    def swapped(self, counts: Counts) -> Counts:
+        """Plates that come and go at driver changes: per mount and kind, most less fewest. counts : (N, M, P). (N,)"""
+        found = np.zeros(len(counts), dtype=np.int64)
+        for name in {mount.name for mount, driver in self.rows if driver}:
+            here = counts[:, [mount.name == name for mount in self.mounts]]
+            found += (here.max(axis=1) - here.min(axis=1)).sum(axis=1)
+        return found
+
+    def in_the_box(self, counts: Counts) -> Counts:
+        """Of each kind, the plates that the first m rows put aboard with each set. counts : (N, m, P). (N, K, P)"""
+        return np.asarray(np.einsum("km,nmp->nkp", self.aboard[:, : counts.shape[1]], counts))
 
     def ways(self, *without: str) -> Counts:
         """Every way that keeps all limits but some families, and but the upper end of the window. Returns (N, M, P)."""
@@ -241,7 +375,7 @@ class Car:
             assert pairs <= 40 * MOST_WAYS, "this car is too large to try every way"
             longer = np.concatenate([np.repeat(found, len(here), axis=0), np.tile(here, (len(found), 1))[:, None]], 1)
             if "stock" not in without:
-                longer = longer[(longer.sum(axis=1) <= self.owned).all(axis=1)]
+                longer = longer[(self.in_the_box(longer) <= self.owned).all(axis=(1, 2))]
             found = longer
             assert len(found) <= MOST_WAYS, "this car is too large to try every way"
         keep = np.ones(len(found), dtype=bool)
@@ -299,62 +433,106 @@ class Car:
 
     def _over_all(self, ways: Counts) -> Iterator[tuple[str, Floats]]:
         """By how much ways, (N, M, P), exceed each family of limits of the whole car. [kg, plates]"""
-        loads, most, book = self.loads(ways), self.question.wishes.most_changes, self.question.rulebook
-        total, k = loads.sum(axis=1), self.question.car.margin.uncertainties
-        yield "stock", np.maximum(0.0, ways.sum(axis=1) - self.owned).sum(axis=1)
+        most, book = self.question.wishes.most_changes, self.question.rulebook
+        loads = [(state, self.loads(ways, state)) for state in self.states]
+        yield "stock", np.maximum(0.0, self.in_the_box(ways) - self.owned).sum(axis=(1, 2))
         if most is not None:
             yield "changes", np.maximum(0.0, self.moves(ways) - most)
-        yield "required total", np.maximum(0.0, self.required - total)
-        yield "wheels on the ground", np.maximum(0.0, -loads).sum(axis=1)
+        yield "required total", self._added_up(ways, [s.required - on.sum(axis=1) for s, on in loads if s.legal])
+        yield "wheels on the ground", self._added_up(ways, [-on[:, corner] for _, on in loads for corner in range(4)])
         if book is None:
             return
         if rule := book.ballast_total:
-            counted = ways.sum(axis=1) @ self.mass
+            counted = self.in_the_box(ways) @ self.mass
             if rule.hardware_counts:
-                counted = counted + (ways.sum(axis=2) > 0) @ self.hardware
-            yield "ballast total", np.maximum(0.0, counted - rule.greatest)
+                counted = counted + ((ways.sum(axis=2) > 0) * self.hardware) @ self.aboard.T
+            yield "ballast total", np.maximum(0.0, counted - rule.greatest).sum(axis=1)
         right, front = np.array([0.0, 1, 0, 1]), np.array([1.0, 1, 0, 0])
-        for name, least, corners in (("front axle", book.front_axle, front), ("right side", book.right_side, right)):
-            if least and self.apart(least) == (0.0, 0.0):
-                yield name, np.maximum(0.0, least.least + k * self.of_sum(corners) - loads @ corners)
-        for name, most_share, corners in (
+        for name, limit, corners in (
+            ("front axle", book.front_axle, front),
+            ("right side", book.right_side, right),
             ("left share", book.left_share, 1 - right),
             ("rear share", book.rear_share, 1 - front),
         ):
-            if most_share and self.apart(most_share) == (0.0, 0.0):
-                allowed = most_share.greatest - k * self.of_share(corners)
-                yield name, np.maximum(0.0, loads @ corners - allowed * total)
+            yield name, self._added_up(ways, list(self._beyond(limit, corners, loads)))
+
+    def _added_up(self, ways: Counts, over: list[Floats]) -> Floats:
+        return np.asarray(sum((np.maximum(0.0, each) for each in over), np.zeros(len(ways))))
+
+    def _beyond(
+        self, rule: LeastMass | GreatestShare | None, corners: Floats, loads: list[tuple[State, Floats]]
+    ) -> Iterator[Floats]:
+        """By how much each legal state is beyond a limit, k uncertainties kept in hand, (N,). [kg]
+
+        A state that cannot be put into the rule's, with all masses at known places, is not held against it.
+        """
+        k = self.question.car.margin.uncertainties
+        for state, here in loads:
+            if rule is None or not state.legal:
+                continue
+            there = ruled(self.question, rule, state.stand)
+            lumps = between(self.question, state.stand, there)
+            since = between(self.question, weighed(self.question), there)
+            more = None if lumps is None else self.shape.loads(lumps)
+            if more is None or since is None:
+                continue
+            on = here + more
+            if isinstance(rule, LeastMass):
+                yield rule.least + k * self.of_sum(corners, since) - on @ corners
+            else:
+                allowed = rule.greatest - k * self.of_share(corners, since)
+                yield on @ corners - allowed * on.sum(axis=1)
 
     def value(self, wish: str, counts: Counts) -> Floats:
-        """What a wish is worth, less being better, (N,). Points of the nominal total, kg, m, kg m2 or plain counts."""
-        mass = self.on_mounts(counts)
+        """What a wish is worth, less being better, (N,). Points of the nominal total, kg, m, kg m2 or plain counts.
+
+        counts : (N, M, P). Over several states: mass is the mean over those with a required total; height and yaw are
+        means over the sets; balance is the worst state, or the mean of each one's worst by driving time; the sums of
+        distances are means. Pieces are all drivers'.
+        """
         simple: dict[str, Any] = {
-            "mass": lambda: self.bare.sum() + mass.sum(axis=1) - self.required,
+            "mass": lambda: self.total(counts) - self.required,
+            "stop": lambda: self.swapped(counts).astype(float),
             "changes": lambda: self.moves(counts).astype(float),
             "pieces": lambda: counts.sum(axis=(1, 2)).astype(float),
             "height": lambda: self._lifted(counts) / self.required,
-            "yaw": lambda: mass @ self._distance_squared(),
+            "yaw": lambda: self._spread_out(counts),
         }
         if wish in simple:
             return np.asarray(simple[wish]())
-        loads = self.loads(counts)
-        distances = [
-            aim.weight * 100 / self.nominal * (aim.away(loads) if wish == "aim" else aim.outside(loads))
-            for aim in self.aimed
-        ]
-        return np.asarray(np.max(distances, axis=0) if wish == "balance" else np.sum(distances, axis=0))
+        worst, sums, parts = [], [], []
+        for state in self.states:
+            if state.balance:
+                loads = self.loads(counts, state)
+                distances = [
+                    aim.weight * 100 / state.nominal * (aim.away(loads) if wish == "aim" else aim.outside(loads))
+                    for aim in self.aimed
+                ]
+                worst.append(np.max(distances, axis=0))
+                sums.append(np.sum(distances, axis=0))
+                parts.append(state.part)
+        if wish == "balance" and self.question.wishes.crew == "worst":
+            return np.asarray(np.max(worst, axis=0))
+        return np.asarray(np.array(parts) @ np.array(worst if wish == "balance" else sums))
 
     def _lifted(self, counts: Counts) -> Floats:
-        """Mass times height: hardware at the underside of a stack, a plate half its thickness above it. [kg m]"""
+        """Mass times height, the mean over the sets: hardware at the underside of a stack, a plate half its thickness
+        above it. [kg m]"""
         under = np.array([mount.above_ground for mount in self.mounts], dtype=float)
         middle = under[:, None] + self.thick / 2
-        hardware = (counts.sum(axis=2) > 0) @ (self.hardware * under)
-        return np.asarray((counts * self.mass * middle).sum(axis=(1, 2)) + hardware)
+        by_row = (counts * self.mass * middle).sum(axis=2) + (counts.sum(axis=2) > 0) * self.hardware * under
+        return np.asarray((by_row @ self.aboard.T).mean(axis=1))
 
-    def _distance_squared(self) -> Floats:
-        """Of each mount from the centre of gravity of the bare car (physics.md section 1), (M,). [m2]"""
-        lf, rf, lr, rr = self.bare
-        total, (tf, tr) = self.bare.sum(), self.track
-        aft = self.wheelbase * (lr + rr) / total
-        left = ((lf - rf) * tf / 2 + (lr - rr) * tr / 2) / total
-        return np.asarray((self.aft - aft) ** 2 + (self.left - left) ** 2)
+    def _spread_out(self, counts: Counts) -> Floats:
+        """Mass times the square of its distance from the centre of gravity of the bare car, the mean over the sets.
+
+        Of the bare car in the first state that has the set (physics.md section 1). [kg m2]
+        """
+        mass, found = self.on_mounts(counts), []
+        for number, row in enumerate(self.aboard):
+            lf, rf, lr, rr = bare = next(state.bare for state in self.states if state.aboard == number)
+            tf, tr = self.shape.track
+            aft = self.shape.wheelbase * (lr + rr) / bare.sum()
+            left = ((lf - rf) * tf / 2 + (lr - rr) * tr / 2) / bare.sum()
+            found.append((mass * row) @ ((self.aft - aft) ** 2 + (self.left - left) ** 2))
+        return np.asarray(np.mean(found, axis=0))

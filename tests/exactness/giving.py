@@ -73,7 +73,7 @@ def _stays(question: Question, give: Give) -> Question:
 
 
 def _changes(question: Question, give: Give) -> Question:
-    return question.with_limits(most_changes=round(give.to))
+    return question.with_wishes(most_changes=round(give.to))
 
 
 def _required(question: Question, give: Give) -> Question:

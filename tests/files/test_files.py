@@ -1,9 +1,9 @@
 """Every folder under good/ is read and means what its expected.json says; every file under bad/ gets its complaint.
 
-This test never grows: add files. good/NAME/ holds car.toml, weigh-in.toml, perhaps rulebook.toml and ledger.toml, and
-expected.json with values worked out by hand (kg, m, shares). bad/KIND/NAME.toml has its complaint in NAME.txt;
-bad/together/NAME/ holds the files that differ from good/plain, and complaint.txt. --update-golden writes the complaints
-anew: read them.
+This test never grows: add files. good/NAME/ holds car.toml, weigh-in.toml, perhaps rulebook.toml, ledger.toml and
+changes.toml, and expected.json with values worked out by hand (kg, m, litres, shares). bad/KIND/NAME.toml has its
+complaint in NAME.txt; bad/together/NAME/ holds the files that differ from good/plain, bad/with-a-crew/NAME/ those that
+differ from good/crew, and complaint.txt. --update-golden writes the complaints anew: read them.
 """
 
 import json
@@ -19,16 +19,17 @@ from ballast.records import files
 
 HERE = Path(__file__).parent
 GOOD = sorted(folder for folder in (HERE / "good").iterdir() if folder.is_dir())
-BAD = sorted(
-    path for kind in ("car", "weigh-in", "rulebook", "ledger") for path in (HERE / "bad" / kind).glob("*.toml")
-)
-TOGETHER = sorted(folder for folder in (HERE / "bad" / "together").iterdir() if folder.is_dir())
 READ: dict[str, Callable[[Path], object]] = {
     "car": files.read_car,
     "weigh-in": files.read_weigh_in,
     "rulebook": files.read_rulebook,
     "ledger": files.read_ledger,
+    "changes": files.read_changed,
 }
+BAD = sorted(path for kind in READ for path in (HERE / "bad" / kind).glob("*.toml"))
+DIFFERS_FROM = {"together": "plain", "with-a-crew": "crew"}
+TOGETHER = sorted(folder for kind in DIFFERS_FROM for folder in (HERE / "bad" / kind).iterdir() if folder.is_dir())
+OPTIONAL = ("rulebook.toml", "ledger.toml", "changes.toml")
 
 
 def _if_there(path: Path) -> Path | None:
@@ -45,7 +46,7 @@ def _at(record: Any, place: str) -> Any:
 @pytest.mark.parametrize("folder", GOOD, ids=lambda folder: folder.name)
 def test_good_files_mean_what_they_say(folder: Path) -> None:
     """A good folder is read, and its numbers are the hand-converted ones to a part in 10^12."""
-    optional = [_if_there(folder / name) for name in ("rulebook.toml", "ledger.toml")]
+    optional = [_if_there(folder / name) for name in OPTIONAL]
     question = files.read_question(folder / "car.toml", folder / "weigh-in.toml", *optional)
     expected = json.loads((folder / "expected.json").read_text(encoding="utf-8"))
     assert expected.pop("about"), "say in words what this folder is for"
@@ -68,17 +69,17 @@ def test_a_bad_file_gets_its_complaint(path: Path, request: pytest.FixtureReques
     _compare(caught.value, path.parent, path.with_suffix(".txt"), request)
 
 
-@pytest.mark.parametrize("folder", TOGETHER, ids=lambda folder: folder.name)
+@pytest.mark.parametrize("folder", TOGETHER, ids=lambda folder: f"{folder.parent.name}/{folder.name}")
 def test_files_that_do_not_go_together_get_their_complaint(
     folder: Path, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
     """Files that contradict each other, or are bad each on its own, are refused with all complaints at once."""
-    for source in (HERE / "good" / "plain", folder):
+    for source in (HERE / "good" / DIFFERS_FROM[folder.parent.name], folder):
         for file in source.glob("*.toml"):
             shutil.copy(file, tmp_path)
-    rulebook = tmp_path / "rulebook.toml" if _if_there(folder / "rulebook.toml") else None
+    optional = [tmp_path / name if _if_there(folder / name) else None for name in OPTIONAL]
     with pytest.raises(InputError) as caught:
-        files.read_question(tmp_path / "car.toml", tmp_path / "weigh-in.toml", rulebook)
+        files.read_question(tmp_path / "car.toml", tmp_path / "weigh-in.toml", *optional)
     _compare(caught.value, tmp_path, folder / "complaint.txt", request)
 
 

@@ -10,7 +10,9 @@ from ballast.jobs.plan import plan
 from ballast.planning.planner import decide, written
 from ballast.planning.task import task as _task
 from ballast.records.plan import Limit, Outcome, Plan
+from ballast.records.progress import Progress
 from tests.planning import tiny
+from tests.planning.crews import ADA, BO, crew_question
 from tests.random_cars import large_question, small_question
 
 OVERHEAD = 1.5
@@ -60,7 +62,7 @@ def test_a_heavier_place_in_the_order_is_never_worse() -> None:
 def test_a_short_time_is_kept_and_nothing_is_claimed(seed: int, mounts: int, kinds: int, seconds: float) -> None:
     """A plan in too short a time is found and not proved, or there is none; in the time, and never a broken limit."""
     began = time.perf_counter()
-    answer = plan(large_question(seed, mounts, kinds).with_limits(seconds=seconds)).plan
+    answer = plan(large_question(seed, mounts, kinds).with_wishes(seconds=seconds)).plan
     assert time.perf_counter() - began < seconds + OVERHEAD
     allowed: tuple[Outcome, ...] = ("best found in the time", "no answer in the time")
     assert answer.outcome in allowed or seconds > 0.1
@@ -81,14 +83,14 @@ def test_saying_why_keeps_the_time_too(seconds: float) -> None:
     question = large_question(0, 12, 6)
     assert plan(question).plan.outcome == "impossible"
     began = time.perf_counter()
-    answer = plan(question.with_limits(seconds=seconds)).plan
+    answer = plan(question.with_wishes(seconds=seconds)).plan
     assert time.perf_counter() - began < seconds + OVERHEAD
     assert answer.outcome in ("impossible", "no answer in the time")
 
 
 def test_the_first_step_leaves_time_for_the_wishes() -> None:
     """Settling the least total for the window is not a wish; it may not use up the time that the wishes are given."""
-    answer = plan(large_question(*SLOW_TO_ADD_UP).with_limits(seconds=4.0)).plan
+    answer = plan(large_question(*SLOW_TO_ADD_UP).with_wishes(seconds=4.0)).plan
     first = answer.wishes[0]
     assert (first.name, first.value, first.outcome) == ("changes", 3.0, "proved best")
 
@@ -96,7 +98,7 @@ def test_the_first_step_leaves_time_for_the_wishes() -> None:
 def test_the_outcome_is_the_worst_of_the_wishes() -> None:
     """One wish that is only found makes the plan only found."""
     for seconds in (0.01, 0.1, 5.0):
-        answer = plan(large_question(5, 12, 6).with_limits(seconds=seconds)).plan
+        answer = plan(large_question(5, 12, 6).with_wishes(seconds=seconds)).plan
         proved = all(wish.outcome == "proved best" for wish in answer.wishes)
         if answer.wishes:
             assert answer.outcome == ("proved best" if proved else "best found in the time")
@@ -141,3 +143,52 @@ def test_capacity_left_out_is_left_out_where_there_is_hardware_too() -> None:
     answer = plan(question.replace(car=car)).plan
     assert answer.impossible is not None
     assert set(answer.impossible.conflicts) == {"capacity", "required total"}
+
+
+def test_progress_is_told_and_changes_nothing() -> None:
+    """Whoever listens hears of wishes in the order they are settled, and the plan is the one without listeners."""
+    heard: list[Progress] = []
+
+    def told(progress: Progress) -> bool:
+        heard.append(progress)
+        return False
+
+    question = small_question(3)
+    answer = plan(question, told).plan
+    assert answer.replace(seconds=0.0) == plan(question).plan.replace(seconds=0.0)
+    wishes = ["least total", *(wish.name for wish in answer.wishes)]
+    in_turn = list(dict.fromkeys(progress.wish for progress in heard))
+    assert in_turn == [wish for wish in wishes if wish in in_turn]
+
+
+def test_a_stop_leaves_the_best_so_far_and_says_so() -> None:
+    """Stopped at the first wish after the least total, there is a plan that keeps every limit, and no proof."""
+    question = large_question(5, 12, 6)
+    answer = plan(question, lambda progress: progress.wish != "least total").plan
+    assert answer.outcome == "best found when stopped"
+    assert answer.cases
+    assert answer.legal
+    assert any(wish.outcome != "proved best" for wish in answer.wishes)
+
+
+def test_the_window_is_on_the_mean_of_the_legal_totals() -> None:
+    """784 kg for either driver: their mean total is within 2 kg of the least that can be built, one may be over it."""
+    answer = plan(crew_question()).plan
+    totals = [case.total for case in answer.cases if case.legal]
+    assert min(totals) >= 784 - 1e-6
+    greatest = {needs.greatest - needs.required for needs in answer.requirements}
+    assert np.mean(totals) - 784 <= greatest.pop() + 1e-6
+    assert not greatest
+
+
+def test_the_order_of_the_drivers_does_not_matter_to_the_first_wish() -> None:
+    """Ada before Bo or Bo before Ada: the worst miss is the same, to its resolution."""
+    first = [plan(crew_question(car={"drivers": crew})).plan.wishes[0] for crew in ([ADA, BO], [BO, ADA])]
+    assert first[0].value == pytest.approx(first[1].value, abs=first[0].resolution + 1e-6)
+
+
+def test_stops_are_no_wish_where_nothing_changes_at_them() -> None:
+    """With kit, few plates handled is a wish; without, it is neither a wish nor one that was left out."""
+    with_kit, without = plan(crew_question()).plan, plan(crew_question(car={"mounts": tiny.CAR["mounts"]})).plan
+    assert "stop" in [wish.name for wish in with_kit.wishes]
+    assert "stop" not in [*(wish.name for wish in without.wishes), *without.wishes_left_out]

@@ -433,7 +433,7 @@ def test_what_the_scales_say_is_one_json_object() -> None:
     """Corner loads of `weigh` are the means of the pads: (279.6 + 280.4 + 279.8) / 3 = 279.933..."""
     question = files.read_question(SALOON / "car.toml", SALOON / "weigh-in.toml")
     data = json.loads(files.as_json(weigh(question)))
-    assert data["units"] == {"mass": "kg", "length": "mm"}
+    assert data["units"] == {"mass": "kg", "length": "mm", "volume": None}
     assert data["measured"]["corner_loads"]["LF"] == pytest.approx((279.6 + 280.4 + 279.8) / 3, rel=1e-14)
 
 
@@ -462,7 +462,7 @@ def test_what_is_no_plan_is_told(text: str, scratch: Path) -> None:
         (("changes", 0, "plate"), "7 lb", 'changes plate = "7 lb": the box of this plan has no such plate'),
         (("required_total",), float("nan"), "required_total = nan"),
         (("cases", 0, "corner_loads", "RR"), "much", 'RR = "much"'),
-        (("findings", 0, "dimension"), "volume", 'dimension = "volume"'),
+        (("findings", 0, "dimension"), "area", 'dimension = "area"'),
     ],
 )
 def test_a_plan_that_was_tampered_with_is_told(

@@ -1,10 +1,11 @@
 """One car in two systems of units is one record, and what is shown of it is what was written.
 
 The other system's numbers are worked out here in decimal arithmetic from the definitions of 1959: 1 lb = 0.45359237 kg,
-1 in = 25.4 mm.
+1 in = 25.4 mm; the gallons are 3.785411784 L and 4.54609 L.
 """
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from decimal import Decimal, localcontext
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
+from ballast.errors import InputError
 from ballast.records import files
 from ballast.records.quantities import CentreHeight, Count, Percent, PositiveMass, Wheelbase
 from ballast.units import Units
@@ -21,6 +23,7 @@ CAR = """
 [units]
 mass = "{mass_unit}"
 length = "{length_unit}"
+volume = "{volume_unit}"
 
 [car]
 name = "Kestrel 3"
@@ -40,6 +43,24 @@ above_ground = {mm[210]}
 capacity = {kg[15.5]}
 stack = {mm[60]}
 fixing_mass = {kg[0.6]}
+
+[[drivers]]
+name = "Ada"
+mass = {kg[66.4]}
+insert_mass = {kg[2.3]}
+behind_front_axle = {mm[1215]}
+left_of_centre = {mm[-345]}
+pedals_behind_front_axle = {mm[220]}
+at_pedals = {kg[7.5]}
+
+[[tanks]]
+name = "tank"
+behind_front_axle = {mm[2105]}
+left_of_centre = {mm[0]}
+volume = {L[61.5]}
+at_start = {L[55]}
+at_flag = {L[4.2]}
+sample = {L[1.1]}
 
 [[plates]]
 name = "5"
@@ -63,9 +84,21 @@ WEIGH_IN = """
 [units]
 mass = "{mass_unit}"
 length = "{length_unit}"
+volume = "{volume_unit}"
 
 [weigh_in]
 date = 2026-03-14
+driver = "in"
+success_ballast = {kg[12.5]}
+
+[fuel]
+volume = {L[31.2]}
+volume_within = {L[0.4]}
+
+[substitute]
+mass = {kg[75.2]}
+behind_front_axle = {mm[1210]}
+left_of_centre = {mm[-330]}
 
 [[readings]]
 LF = {kg[279.6]}
@@ -87,9 +120,14 @@ class _Over(dict[str, Decimal]):
             return f"{Decimal(number) / self.unit:f}"
 
 
-METRIC = {"mass_unit": "kg", "length_unit": "mm", "kg": _Over("1"), "mm": _Over("1")}
-METRES = {"mass_unit": "kg", "length_unit": "m", "kg": _Over("1"), "mm": _Over("1000")}
-IMPERIAL = {"mass_unit": "lb", "length_unit": "in", "kg": _Over("0.45359237"), "mm": _Over("25.4")}
+def _system(mass: str, length: str, volume: str, *sizes: str) -> dict[str, Any]:
+    named = {"mass_unit": mass, "length_unit": length, "volume_unit": volume}
+    return named | {key: _Over(size) for key, size in zip(("kg", "mm", "L"), sizes, strict=True)}
+
+
+METRIC = _system("kg", "mm", "L", "1", "1", "1")
+METRES = _system("kg", "m", "imp gal", "1", "1000", "4.54609")
+IMPERIAL = _system("lb", "in", "US gal", "0.45359237", "25.4", "3.785411784")
 
 
 def _numbers(value: Any, place: str = "") -> Iterator[tuple[str, object]]:
@@ -105,7 +143,7 @@ def _numbers(value: Any, place: str = "") -> Iterator[tuple[str, object]]:
         yield place, value
 
 
-@pytest.mark.parametrize("other", [METRES, IMPERIAL], ids=["kg and m", "lb and in"])
+@pytest.mark.parametrize("other", [METRES, IMPERIAL], ids=["kg, m, imp gal", "lb, in, US gal"])
 @pytest.mark.parametrize(
     ("text", "read"), [(CAR, files.read_car), (WEIGH_IN, files.read_weigh_in)], ids=["car", "weigh-in"]
 )
@@ -139,7 +177,22 @@ def test_a_record_shows_the_numbers_of_its_file(units: dict[str, Any], tmp_path:
     assert math.isclose(shown["car"]["wheelbase"], float(units["mm"]["2480"]), rel_tol=1e-14)
     assert math.isclose(shown["plates"][0]["mass"], float(units["kg"]["5.02"]), rel_tol=1e-14)
     assert math.isclose(shown["targets"]["rear_pair"]["within"], float(units["kg"]["2.25"]), rel_tol=1e-14)
+    assert math.isclose(shown["tanks"][0]["volume"], float(units["L"]["61.5"]), rel_tol=1e-14)
+    assert math.isclose(shown["drivers"][0]["at_pedals"], float(units["kg"]["7.5"]), rel_tol=1e-14)
     assert (shown["targets"]["front"]["aim"], shown["suspension"]["front_roll_share"]) == (54.0, 58.0)
+
+
+def test_a_volume_needs_its_unit(tmp_path: Path) -> None:
+    """A file without [units] volume may hold no volume, and is told what to write; without tanks it needs none."""
+    path = tmp_path / "car.toml"
+    text = CAR.format_map(METRIC).replace('volume = "L"\n', "")
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        files.read_car(path)
+    assert all('volume = "L"' in complaint.fix for complaint in caught.value.complaints)
+    dry = re.sub(r"\[\[tanks\]\].*?\n\n", "", text, flags=re.DOTALL)
+    path.write_text(dry, encoding="utf-8")
+    assert files.read_car(path).units.volume is None
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from ballast.jobs.plan import plan
-from ballast.planning.task import required
+from ballast.planning.task import task
 from ballast.records.finding import Finding
 from ballast.records.question import Question
 from ballast.scrutineering.inspection import inspect, inspect_weighed
@@ -34,8 +34,9 @@ def found(
     weigh_in = WEIGH_IN | {"weigh_in": WEIGH_IN["weigh_in"] | (visit or {})}
     files = {"car": CAR | {"mounts": mounts, "plates": plates}, "weigh_in": weigh_in, "rulebook": RULEBOOK | rules}
     question = Question.model_validate(files)
-    asked = required(question)
-    written = plan(hand_written()).plan.replace(required_total=asked.required, requirement=asked)
+    (asked,) = task(question).requirements
+    stated = {"required_total": asked.required, "requirement": asked, "requirements": (asked,)}
+    written = plan(hand_written()).plan.replace(**stated)
     return inspect(question, with_standing(question, np.array(GOOD), written))
 
 

@@ -8,6 +8,14 @@ from typing import Any
 from ballast.records.plan import Answer, Plan
 from ballast.records.question import Question
 
+UNSURE: dict[str, float | None] = {
+    "total": 0.5,
+    "front_percent": 0.0005,
+    "left_percent": 0.0005,
+    "diagonal_percent": 0.002,
+    "rear_pair": 2.0,
+    "chance_under_minimum": None,
+}
 LONG_WORDS = ("nose", "tray", "left", "right", "seat", "rail", "floor", "behind", "tunnel", "Donaudampfschiff", "2")
 
 
@@ -149,7 +157,7 @@ def _found(
     return {
         "fit": [{"mount": mount, "plate": plate, "count": count} for (mount, plate), count in after.items()],
         "changes": changes,
-        "cases": [case],
+        "cases": [case | {"uncertain": UNSURE}],
         "targets": wanted,
         "reach": reach,
         "tolerance": {"behind_front_axle": ranges[0], "left_of_centre": ranges[1], "aim": _point((aim[0], aim[1]))},

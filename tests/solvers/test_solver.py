@@ -195,6 +195,45 @@ def test_a_value_is_that_of_its_own_values(seed: int) -> None:
         assert answer.bound <= answer.value + 1e-5, name
 
 
+def test_a_watch_is_told_what_is_known_and_changes_nothing() -> None:
+    """The best so far never rises, the bound never passes it, and the answer is that of an unwatched run."""
+    problem, objective = split(seed=3, rows=2, columns=16)
+    heard: list[tuple[float, float]] = []
+
+    def watch(best: float, bound: float) -> bool:
+        heard.append((best, bound))
+        return False
+
+    watched = solve(problem, objective, gap=0.0, seconds=20.0, watch=watch)
+    plain = solve(problem, objective, gap=0.0, seconds=20.0)
+    assert (watched.status, watched.value) == (plain.status, plain.value)
+    bests = [best for best, _ in heard]
+    assert bests == sorted(bests, reverse=True)
+    assert all(bound <= plain.value + SOLVER for _, bound in heard)
+
+
+def test_a_watch_may_stop() -> None:
+    """Asked to stop, the solver stands with the best it has, long before the time is over, and claims no proof."""
+    problem, objective = split(seed=1)
+    answer = solve(problem, objective, gap=0.0, seconds=60.0, watch=lambda best, _: best < np.inf)
+    assert answer.status == "found"
+    assert answer.value == pytest.approx(worth(objective, answer), abs=1e-6)
+    assert answer.seconds < 5.0
+
+
+def test_what_a_watch_raises_comes_out() -> None:
+    """Ctrl-C while the solver works is not swallowed, and the next problem is solved as ever."""
+    problem, objective = split(seed=1)
+
+    def interrupt(_: float, __: float) -> bool:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        solve(problem, objective, gap=0.0, seconds=60.0, watch=interrupt)
+    small_problem, small_objective = small()
+    assert solve(small_problem, small_objective, gap=0.0, seconds=10.0).status == "proved"
+
+
 def test_nothing_reaches_standard_output() -> None:
     """A process that solves prints its own words only: the solver's banner would break JSON on standard output."""
     code = (
