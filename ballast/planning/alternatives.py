@@ -174,7 +174,7 @@ def _measures(task: Task, counts: Array) -> dict[str, float]:
 
 def _worth_showing(task: Task, found: list[Candidate]) -> tuple[Candidate, ...]:
     """The first, and those that no other beats: of two that differ in nothing that matters, the earlier."""
-    resolution = {"balance": 100 * balance_resolution(task.wishes, task.repeat), "mass": task.wishes.mass_resolution}
+    resolution = {"balance": 100 * balance_resolution(task.wishes, task.repeat), "mass": task.mass_resolution}
     step = {wish: max(matters, resolution.get(wish, 0.0)) for wish, matters in MATTERS.items()}
     kept = list(enumerate(found))
 

@@ -209,7 +209,7 @@ def _figure(task: Task, band: Band, number: int, counts: Array) -> float:
 
 def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[str, ...]]:
     points = 100 * balance_resolution(task.wishes, task.repeat)
-    whole, mass = (ONE_PIECE, ALMOST_ONE, None), task.wishes.mass_resolution
+    whole, mass = (ONE_PIECE, ALMOST_ONE, None), task.mass_resolution
     by_wish: dict[WishName, tuple[Goal, ...]] = {
         "balance": (
             Goal("balance", points, points, "percent", 0.01),

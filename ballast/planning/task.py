@@ -8,10 +8,11 @@ from ballast.physics.instruments import class_iii_error, pad_covariance
 from ballast.physics.quality import Repeatability, repeatability
 from ballast.physics.statics import Array
 from ballast.physics.uncertainty import settling_covariance, uncertainties
-from ballast.planning.cases import Band, Case, Layout, bands, cases, layout
+from ballast.planning.cases import Band, Case, Layout, bands, cases, layout, pieces_since_weighed
 from ballast.planning.programme import build
 from ballast.planning.rows import Programme
 from ballast.planning.rules import NO_RULES, Rules, rules
+from ballast.planning.states import mass_off
 from ballast.records.plan import Limit, Requirement
 from ballast.records.question import Question
 from ballast.records.wishes import Wishes
@@ -26,6 +27,8 @@ class Task:
     bands: tuple[Band, ...]
     wishes: Wishes
     repeat: Repeatability
+    mass_resolution: float
+    """how finely the total is settled: as asked for, but no finer than fuel and drivers are known in any case [kg]"""
     rules: Rules = NO_RULES
 
     @property
@@ -55,8 +58,15 @@ def task(question: Question) -> Task:
         bands=bands(question, spread),
         wishes=question.wishes,
         repeat=spread,
+        mass_resolution=max(question.wishes.mass_resolution, _told(question, states)),
         rules=rules(question, room, states, covariance),
     )
+
+
+def _told(question: Question, states: tuple[Case, ...]) -> float:
+    """Standard uncertainty of what a legal state has and the weighed one had not, at its least over the states. [kg]"""
+    since = (pieces_since_weighed(question, case.driver, case.state) for case in states if case.legal)
+    return min(mass_off(pieces) for pieces in since)
 
 
 def readings(question: Question) -> Array:
