@@ -72,20 +72,18 @@ def _smallest(
 
 
 def _gives(programme: Programme, answer: Solution) -> Iterator[Give]:
-    objective = programme.objectives["total"]
-    plates = sum(float(factor) * answer.values[variable.name] for variable, factor in objective.items())
-    total = plates + float(objective.constant or 0.0)
     for given in programme.given:
         amount = answer.values[given.variable.name]
         if amount > NOTHING:
-            yield _told(given, amount, total)
+            yield _told(given, amount, answer)
 
 
-def _told(given: Given, amount: float, total: float) -> Give:
+def _told(given: Given, amount: float, answer: Solution) -> Give:
     """The change of one limit; of a share in points of the total that the change makes possible. [kg]"""
-    dimension, sign = given.row.dimension, given.sign
-    if given.row.limit in ("left share", "rear share"):
-        dimension, sign, amount = "percent", 1.0, amount / total
+    dimension, sign, total = given.row.dimension, given.sign, given.row.total
+    if given.row.limit in ("left share", "rear share") and total is not None:
+        weighs = sum(float(f) * answer.values[v.name] for v, f in total.items()) + float(total.constant or 0.0)
+        dimension, sign, amount = "percent", 1.0, amount / weighs
     return Give(
         dimension=dimension,
         limit=given.row.limit,

@@ -123,7 +123,8 @@ def _load_limits(programme: Programme) -> None:
         c = limit.case
         loads = [float(k) * load for k, load in zip(limit.corners, programme.loads[c], strict=True) if k]
         amount = pulp.lpSum(loads) - limit.share * programme.totals[c]
-        row = Row(limit.name, programme.cases[c].name, f"{limit.name.replace(' ', '_')}_{c:02d}", was=limit.stands)
+        name, total = f"{limit.name.replace(' ', '_')}_{c:02d}", programme.totals[c] + limit.more
+        row = Row(limit.name, programme.cases[c].name, name, was=limit.stands, total=total)
         at_least(programme, row, amount, limit.least)
 
 

@@ -135,8 +135,8 @@ GIVING = Goal("what would have to give", 0.0, 0.0, None)
 def least_total(task: Task, programme: Programme, deadline: float, audience: Audience) -> Solution:
     """The least total that can be built at or above the required one, from which the mass window counts.
 
-    It is no wish of anybody's, so a part of the time is enough for it, unless that finds nothing at all; and of several
-    legal cases each may be a resolution away from its least.
+    It is no wish of anybody's, so a part of the time is enough for it, unless that finds nothing at all. With
+    several legal cases it may be found as many mass resolutions above the least, which is much sooner done.
     """
     total = programme.objectives["total"]
     resolution = task.wishes.mass_resolution * sum(case.legal for case in task.cases)

@@ -5,11 +5,11 @@ import numpy as np
 from ballast.planning.states import (
     State,
     apart,
+    apart_from_weighed,
     mass_of,
     mass_off,
     on_top,
     ruled_state,
-    weighed_state,
 )
 from ballast.records.crew import Driver
 from ballast.records.plan import Requirement, Term
@@ -50,11 +50,11 @@ def minima(question: Question) -> tuple[MinimumWeight, ...]:
 
 
 def total_off(question: Question, minimum: MinimumWeight, state: State, uncertainty: float) -> float | None:
-    """Standard uncertainty of the total in a minimum's state: weighing, and what differs from the weighed state. [kg]
+    """Standard uncertainty of the total in a minimum's state: weighing, what differs from it, and changed parts. [kg]
 
     None where the states cannot be put into each other.
     """
-    differs = apart(question, weighed_state(question), ruled_state(question, minimum, state))
+    differs = apart_from_weighed(question, ruled_state(question, minimum, state))
     return None if differs is None else float(np.hypot(uncertainty, mass_off(differs)))
 
 

@@ -24,6 +24,8 @@ class Row:
     dimension: Dimension | None = "mass"
     was: float | None = None
     """the limit to tell, where the row's right side is another number"""
+    total: pulp.LpAffineExpression | None = None
+    """of a share: the total it is a share of [kg]"""
 
 
 @dataclass(frozen=True)
@@ -100,6 +102,9 @@ def at_least(programme: Programme, row: Row, amount: pulp.LpAffineExpression, le
 
 
 def _give(programme: Programme, row: Row, side: float, sign: float) -> pulp.LpVariable:
+    same = [one for one in programme.given if (one.row.limit, one.row.subject) == (row.limit, row.subject)]
+    if same:  # one limit for every driver's plates: what it gives for one it gives for all
+        return same[0].variable
     kind = pulp.LpInteger if row.dimension is None else pulp.LpContinuous
     variable = programme.problem.add_variable(f"give_{row.name}", 0, None, cat=kind)
     programme.given.append(Given(row, side if row.was is None else row.was, sign, variable))

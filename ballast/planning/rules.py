@@ -16,7 +16,7 @@ from ballast.physics.fixings import (
 from ballast.physics.statics import ON_FRONT, ON_LEFT, ON_REAR, Array
 from ballast.physics.uncertainty import FIGURES, uncertainties
 from ballast.planning.cases import Case, Layout
-from ballast.planning.states import apart, loads_of, ruled_state, spread_of, weighed_state
+from ballast.planning.states import apart, apart_from_weighed, loads_of, ruled_state, spread_of
 from ballast.records.plan import Limit
 from ballast.records.plates import Mount, Plate
 from ballast.records.question import Question
@@ -41,6 +41,8 @@ class LoadLimit:
     least: float
     stands: float
     """the limit to tell, with what is kept in hand: a mass, or a share [kg or -]"""
+    more: float = 0.0
+    """what the car weighs more in the rule's state than in the case [kg]"""
 
 
 @dataclass(frozen=True)
@@ -185,7 +187,7 @@ def _load_limits(
                 continue
             ruled = ruled_state(question, rule, case.state)
             differs = apart(question, case.state, ruled)
-            since = apart(question, weighed_state(question), ruled)
+            since = apart_from_weighed(question, ruled)
             shift = loads_of(patches, roll_share, differs) if differs is not None else None
             if since is None or shift is None:
                 continue
@@ -197,4 +199,5 @@ def _load_limits(
             else:
                 share_off = uncertainties(weighed, spread)[FIGURES.index("left" if name == "left share" else "front")]
                 most = rule.greatest - k * float(share_off)
-                yield LoadLimit(name, c, -corners, -most, float(corners @ shift) - most * float(shift.sum()), most)
+                more = float(shift.sum())
+                yield LoadLimit(name, c, -corners, -most, float(corners @ shift) - most * more, most, more)

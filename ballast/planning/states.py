@@ -50,8 +50,8 @@ class State:
     """the driver, or the mass that stands in for one; empty when the seat is"""
     fuel: FuelState | None
     """in a word, where the car file describes no tank"""
-    volumes: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    """of each tank: litres, and how far that may be off"""
+    volumes: Mapping[str, tuple[float, float, str]] = field(default_factory=dict)
+    """of each tank: litres, how far that may be off, and when: the same litres at two moments are two guesses"""
     spares: int | None = None
 
 
@@ -67,7 +67,8 @@ def weighed_state(question: Question) -> State:
     volumes = {}
     for tank in question.car.tanks:
         rows = [row for row in weigh_in.fuel if row.tank in (None, tank.name)]
-        volumes[tank.name] = (rows[0].volume, rows[0].volume_within) if rows else _in_a_word(tank, visit.fuel)
+        in_a_word = _in_a_word(tank, visit.fuel)
+        volumes[tank.name] = (rows[0].volume, rows[0].volume_within, "weigh-in") if rows else in_a_word
     return State(visit.driver, sitting, visit.fuel, volumes, visit.spares)
 
 
@@ -77,7 +78,7 @@ def crew_state(question: Question, driver: Driver | None, point: FuelPoint | Non
     volumes = weighed.volumes
     if point:
         tanks = question.car.tanks
-        volumes = {t.name: (t.at(point), t.at_flag_within if point == "flag" else 0.0) for t in tanks}
+        volumes = {t.name: (t.at(point), t.at_flag_within if point == "flag" else 0.0, point) for t in tanks}
     seat, sitting = ("in", _seated(driver)) if driver else (weighed.seat, weighed.sitting)
     return State(seat, sitting, weighed.fuel, volumes, weighed.spares)
 
@@ -111,6 +112,12 @@ def apart(question: Question, here: State, there: State) -> tuple[Piece, ...] | 
             return None
         pieces.append(Piece("spare wheels", (there.spares - here.spares) * mass, None))
     return tuple(pieces)
+
+
+def apart_from_weighed(question: Question, state: State) -> tuple[Piece, ...] | None:
+    """What a state has more than the car on the pads, parts changed since then included; none when unknown."""
+    differs = apart(question, weighed_state(question), state)
+    return None if differs is None else (*differs, *changed_parts(question))
 
 
 def loads_of(patches: Array, roll_share: float, pieces: tuple[Piece, ...]) -> Array | None:
@@ -267,21 +274,21 @@ def _somebody(question: Question) -> tuple[Piece, ...] | None:
     return None if mass is None else (Piece("driver", mass, None),)
 
 
-def _in_a_word(tank: Tank, word: FuelState | None) -> tuple[float, float]:
+def _in_a_word(tank: Tank, word: FuelState | None) -> tuple[float, float, str]:
     """Litres in a tank that is full, drained or as it finishes, and how far that may be off."""
     match word:
         case "full":
-            return tank.volume, 0.0
+            return tank.volume, 0.0, "full"
         case "as it finishes":
-            return tank.at("flag"), tank.at_flag_within
-    return 0.0, 0.0
+            return tank.at("flag"), tank.at_flag_within, "flag"
+    return 0.0, 0.0, "drained"
 
 
 def _burnt(tanks: tuple[Tank, ...], here: State, there: State) -> Iterator[Piece]:
     """Fuel of each tank that differs. Litres and density are both rectangular (JCGM 100:2008, 4.3.7)."""
     for tank in tanks:
-        (volume, within), (other, other_within) = here.volumes[tank.name], there.volumes[tank.name]
-        if (volume, within) != (other, other_within):
+        (volume, within, _), (other, other_within, _) = here.volumes[tank.name], there.volumes[tank.name]
+        if here.volumes[tank.name] != there.volumes[tank.name]:
             litres = other - volume
             parts = (within * tank.density, other_within * tank.density, litres * tank.density_within)
             off = float(np.sqrt(sum(part**2 for part in parts))) * RECTANGULAR

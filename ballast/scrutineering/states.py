@@ -34,6 +34,7 @@ class Tankful:
 
     litres: float
     within: float
+    when: str
 
 
 Word = Literal["as weighed"] | FuelState | FuelPoint
@@ -138,7 +139,7 @@ def apart(
     the corner loads, (4,) [kg], none where the place of something is not known.
     """
     visit = question.weigh_in.visit
-    more, off, loads, placed = 0.0, 0.0, np.zeros(len(CORNERS)), True
+    more, off, loads, placed = 0.0, _parts_off(question), np.zeros(len(CORNERS)), True
     seat = "in" if driver is not None else visit.driver
     if driver is not None:
         body = _driver(named(question, driver))
@@ -244,18 +245,18 @@ def _tankful(question: Question, number: int, word: Word) -> Tankful:
     if word == "as weighed":
         rows = [row for row in question.weigh_in.fuel if row.tank in (None, tank.name)]
         if rows:
-            return Tankful(rows[0].volume, rows[0].volume_within)
+            return Tankful(rows[0].volume, rows[0].volume_within, "weigh-in")
         word = question.weigh_in.visit.fuel or "drained"
     start = tank.volume if tank.at_start is None else tank.at_start
     middle = 0.5 * (start + tank.at_flag) if tank.at_balance is None else tank.at_balance
     left = max(0.0, tank.at_flag - tank.sample)
     every: dict[Word, Tankful] = {
-        "full": Tankful(tank.volume, 0.0),
-        "drained": Tankful(0.0, 0.0),
-        "start": Tankful(start, 0.0),
-        "balance": Tankful(middle, 0.0),
-        "as it finishes": Tankful(left, tank.at_flag_within),
-        "flag": Tankful(left, tank.at_flag_within),
+        "full": Tankful(tank.volume, 0.0, "full"),
+        "drained": Tankful(0.0, 0.0, "drained"),
+        "start": Tankful(start, 0.0, "start"),
+        "balance": Tankful(middle, 0.0, "balance"),
+        "as it finishes": Tankful(left, tank.at_flag_within, "flag"),
+        "flag": Tankful(left, tank.at_flag_within, "flag"),
     }
     return every[word]
 
@@ -299,6 +300,12 @@ def _parts(question: Question) -> list[Mass]:
     for moved in changed.moved:
         found += [Mass(-moved.mass, _place(moved.start)), Mass(moved.mass, _place(moved.end))]
     return found
+
+
+def _parts_off(question: Question) -> float:
+    """Squared standard uncertainty of the mass that parts changed since the weigh-in bring or take. [kg2]"""
+    changed = question.changed
+    return sum(part.mass_within**2 / 3 for part in (*changed.added, *changed.removed)) if changed else 0.0
 
 
 def _part(part: Part, sign: float) -> Mass:

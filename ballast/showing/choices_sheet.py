@@ -109,7 +109,7 @@ def _curve(choices: Choices, show: Rounding) -> Table:
 
 def _about(choices: Choices, resolution: float, show: Rounding) -> Iterator[str]:
     last = choices.curve[-1]
-    reached = f"From {show.mass(last.over_required)} over the required total on,"
+    reached = f"From {show.mass_up(last.over_required)} over the required total on,"
     if last.miss_points < NOTHING:
         yield f"{reached} every target is inside its band."
     elif last.miss_points <= resolution + NOTHING:

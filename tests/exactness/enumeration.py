@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import product
+from math import prod
 from typing import Any
 
 import numpy as np
@@ -233,11 +234,6 @@ class Car:
         """Mean of the totals required. [kg]"""
         return float(np.mean([state.required for state in self.legal]))
 
-    @property
-    def tightest(self) -> State:
-        """The state that lacks most of its required total when it is bare."""
-        return min(self.legal, key=lambda state: float(state.bare.sum()) - state.required)
-
     def total(self, counts: Counts) -> Floats:
         """Mean of the totals in the states in which one is required. counts : (N, M, P). Returns (N,). [kg]"""
         return np.asarray(np.mean([self.loads(counts, state).sum(axis=1) for state in self.legal], axis=0))
@@ -388,13 +384,18 @@ class Car:
     def over(self, family: str, ways: Counts) -> Floats:
         """By how much ways, (N, M, P), exceed one family, all its limits added up: kg (shares times total), m, plates.
 
-        Returns (N,).
+        What is one limit for several drivers counts once, for the one who needs most of it. Returns (N,).
         """
         excess = dict(self._over_all(ways)).get(family, np.zeros(len(ways)))
-        for m, mount in enumerate(self.mounts):
-            here = dict(self._over_on_mount(m, mount, ways[:, m]))
-            excess = excess + here.get(family, np.zeros(len(ways)))
+        for name in {mount.name for mount in self.mounts}:
+            rows = [m for m, mount in enumerate(self.mounts) if mount.name == name]
+            here = [dict(self._over_on_mount(m, self.mounts[m], ways[:, m])).get(family) for m in rows]
+            excess = excess + np.max([over if over is not None else np.zeros(len(ways)) for over in here], axis=0)
         return excess
+
+    def breadth(self, *without: str) -> int:
+        """How many ways there are of filling the mounts, each by itself."""
+        return prod(len(self._on_mount(m, mount, without)) for m, mount in enumerate(self.mounts))
 
     def _on_mount(self, m: int, mount: Mount, without: tuple[str, ...]) -> Counts:
         """Every way of filling one mount by itself, (K, P)."""
@@ -435,7 +436,7 @@ class Car:
         """By how much ways, (N, M, P), exceed each family of limits of the whole car. [kg, plates]"""
         most, book = self.question.wishes.most_changes, self.question.rulebook
         loads = [(state, self.loads(ways, state)) for state in self.states]
-        yield "stock", np.maximum(0.0, self.in_the_box(ways) - self.owned).sum(axis=(1, 2))
+        yield "stock", np.maximum(0.0, self.in_the_box(ways) - self.owned).max(axis=1).sum(axis=1)
         if most is not None:
             yield "changes", np.maximum(0.0, self.moves(ways) - most)
         yield "required total", self._added_up(ways, [s.required - on.sum(axis=1) for s, on in loads if s.legal])
@@ -446,7 +447,7 @@ class Car:
             counted = self.in_the_box(ways) @ self.mass
             if rule.hardware_counts:
                 counted = counted + ((ways.sum(axis=2) > 0) * self.hardware) @ self.aboard.T
-            yield "ballast total", np.maximum(0.0, counted - rule.greatest).sum(axis=1)
+            yield "ballast total", np.maximum(0.0, counted - rule.greatest).max(axis=1)
         right, front = np.array([0.0, 1, 0, 1]), np.array([1.0, 1, 0, 0])
         for name, limit, corners in (
             ("front axle", book.front_axle, front),

@@ -26,6 +26,13 @@ def can_be_given(relaxation: Relaxation) -> bool:
     return all(give.limit != "wheels on the ground" for give in relaxation.gives)
 
 
+def can_be_given_to_a_crew(question: Question, relaxation: Relaxation) -> bool:
+    """The same with several drivers: totals that are each driver's own as it is cannot be lowered in a file either."""
+    car, book = question.car, question.rulebook
+    own = car.targets.total is None and not (book and book.minima)
+    return can_be_given(relaxation) and not (own and any(give.limit == "required total" for give in relaxation.gives))
+
+
 def _car(question: Question, **changes: Any) -> Question:
     return question.replace(car=question.car.replace(**changes))
 
@@ -48,19 +55,19 @@ def _mount(question: Question, name: str, **changes: Any) -> Question:
 
 
 def _stock(question: Question, give: Give) -> Question:
-    return _car(question, plates=_named(question.car, "plates", give.subject, count=round(give.to)))
+    owned = max(_plate(question, give).count, round(give.to))
+    return _car(question, plates=_named(question.car, "plates", give.subject, count=owned))
 
 
-def _capacity(question: Question, give: Give) -> Question:
-    return _mount(question, give.subject, capacity=give.to + HAIR)
+def _raised(key: str) -> Callable[[Question, Give], Question]:
+    """A limit of a mount; of several drivers who ask for it, the one who asks most has it."""
 
+    def raised(question: Question, give: Give) -> Question:
+        (mount,) = [mount for mount in question.car.mounts if mount.name == give.subject]
+        to = round(give.to) if give.dimension is None else give.to + HAIR
+        return _mount(question, give.subject, **{key: max(getattr(mount, key), to)})
 
-def _stack_height(question: Question, give: Give) -> Question:
-    return _mount(question, give.subject, stack=give.to + HAIR)
-
-
-def _pieces(question: Question, give: Give) -> Question:
-    return _mount(question, give.subject, pieces=round(give.to))
+    return raised
 
 
 def _stays(question: Question, give: Give) -> Question:
@@ -80,7 +87,8 @@ def _required(question: Question, give: Give) -> Question:
     if question.rulebook and question.rulebook.minima:
         off = give.was - give.to + HAIR
         return _book(question, minima=tuple(m.replace(mass=m.mass - off) for m in question.rulebook.minima))
-    return _car(question, targets=question.car.targets.replace(total=give.to - HAIR))
+    total = min(question.car.targets.total or give.was, give.to - HAIR)
+    return _car(question, targets=question.car.targets.replace(total=total))
 
 
 def _ballast_total(question: Question, give: Give) -> Question:
@@ -164,9 +172,9 @@ def _greatest_share(table: str) -> Callable[[Question, Give], Question]:
 
 WAYS: dict[Limit, Callable[[Question, Give], Question]] = {
     "stock": _stock,
-    "capacity": _capacity,
-    "stack height": _stack_height,
-    "pieces": _pieces,
+    "capacity": _raised("capacity"),
+    "stack height": _raised("stack"),
+    "pieces": _raised("pieces"),
     "plates that stay": _stays,
     "changes": _changes,
     "required total": _required,
