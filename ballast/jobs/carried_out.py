@@ -3,7 +3,8 @@
 from ballast.errors import Complaint, InputError
 from ballast.records.changed import Changed, Placed
 from ballast.records.plan import Answer
-from ballast.records.question import Question, complaints
+from ballast.records.question import Question
+from ballast.records.together import complaints
 
 
 def carried_out(question: Question, done: Answer, file: str) -> Question:

@@ -15,8 +15,8 @@ from ballast.errors import Complaint, InputError, did_you_mean, nearest
 from ballast.records import car as car_records
 from ballast.records import changed as changed_records
 from ballast.records import ledger as ledger_records
-from ballast.records import question as question_records
 from ballast.records import rulebook as rulebook_records
+from ballast.records import together
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
 from ballast.records.changed import Changed
@@ -89,7 +89,7 @@ def read_question(
         changed=changed_record,
     )
     names = {"car": car, "weigh_in": weigh_in, "rulebook": rulebook, "ledger": ledger, "changed": changed}
-    across = [replace(complaint, file=str(names[part])) for part, complaint in question_records.complaints(question)]
+    across = [replace(complaint, file=str(names[part])) for part, complaint in together.complaints(question)]
     if across:
         raise InputError(across)
     return question
@@ -146,7 +146,7 @@ def read_answer(path: Path) -> Answer:
     plan = _gather(found, lambda: _checked(raw, Plan, _none, ""))
     if car and weigh_in and not found:
         question = Question(car=car, weigh_in=weigh_in, rulebook=rulebook, ledger=ledger, changed=changed)
-        found += [complaint for _, complaint in question_records.complaints(question)]
+        found += [complaint for _, complaint in together.complaints(question)]
         found += _unknown_names(car, plan) if plan else []
         if plan and not found:
             return Answer(question=question, plan=plan, choices=choices)

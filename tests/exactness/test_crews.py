@@ -18,7 +18,8 @@ from ballast.records import changed as changed_file
 from ballast.records import rulebook as rulebook_file
 from ballast.records import weighing as weigh_in_file
 from ballast.records.plan import Limit, Plan
-from ballast.records.question import Question, complaints
+from ballast.records.question import Question
+from ballast.records.together import complaints
 from tests.exactness.enumeration import Car, Counts
 from tests.exactness.giving import can_be_given_to_a_crew, given
 from tests.exactness.random_crews import RULED, crew_question, in_order, mirrored, one_driver
