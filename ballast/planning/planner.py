@@ -209,11 +209,12 @@ def _figure(task: Task, band: Band, number: int, counts: Array) -> float:
 
 def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[str, ...]]:
     points = 100 * balance_resolution(task.wishes, task.repeat)
+    together = points * sum(band.by_ballast for band in task.bands)  # of a sum of distances, each to its resolution
     whole, mass = (ONE_PIECE, ALMOST_ONE, None), task.mass_resolution
     by_wish: dict[WishName, tuple[Goal, ...]] = {
         "balance": (
             Goal("balance", points, points, "percent", 0.01),
-            Goal("balance sum", points, points, "percent", 0.01),
+            Goal("balance sum", together, together, "percent", 0.01),
         ),
         "mass": (Goal("mass", mass, mass, "mass"),),
         "stop": (Goal("stop", *whole),),
@@ -221,7 +222,7 @@ def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[st
         "pieces": (Goal("pieces", *whole),),
         "height": (Goal("height", HEIGHT_RESOLUTION, HEIGHT_RESOLUTION, "length"),),
         "yaw": (Goal("yaw", YAW_RESOLUTION, YAW_RESOLUTION, None),),
-        "aim": (Goal("aim", points, points, "percent", 0.01),),
+        "aim": (Goal("aim", together, together, "percent", 0.01),),
     }
     goals: list[Goal] = []
     left_out: list[str] = []
