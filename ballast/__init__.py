@@ -7,6 +7,8 @@ The names below do the same as the commands. They are loaded when first used, so
     plan(question)                                plates and mounts, checked; raises DisagreementError if we erred
     choices(question, count)                      other plans to choose from, and balance against mass
     predict(question)                             what changes made by hand will do
+    read_car_and_lifts(car, lifts)                the two files of `height`
+    height(car, lifts)                            the height of the centre of gravity from a raised axle
     as_json(answer)                               one JSON object, in the user's units
 """
 
@@ -16,19 +18,22 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from ballast.errors import DisagreementError, InputError
     from ballast.jobs.choices import choices
+    from ballast.jobs.height import height
     from ballast.jobs.plan import plan
     from ballast.jobs.predict import predict
     from ballast.jobs.weigh import weigh
-    from ballast.records.files import as_json, read_answer, read_question
+    from ballast.records.files import as_json, read_answer, read_car_and_lifts, read_question
 
 __all__ = [
     "DisagreementError",
     "InputError",
     "as_json",
     "choices",
+    "height",
     "plan",
     "predict",
     "read_answer",
+    "read_car_and_lifts",
     "read_question",
     "weigh",
 ]
@@ -38,9 +43,11 @@ _HOMES = {
     "InputError": "ballast.errors",
     "as_json": "ballast.records.files",
     "choices": "ballast.jobs.choices",
+    "height": "ballast.jobs.height",
     "plan": "ballast.jobs.plan",
     "predict": "ballast.jobs.predict",
     "read_answer": "ballast.records.files",
+    "read_car_and_lifts": "ballast.records.files",
     "read_question": "ballast.records.files",
     "weigh": "ballast.jobs.weigh",
 }

@@ -108,6 +108,35 @@ def predict(
 
 
 @app.command()
+def height(
+    car: CarFile,
+    lifts: Annotated[Path, typer.Argument(metavar="LIFTS", help="The file of lifts (TOML).")],
+    json: AsJson = False,
+) -> None:
+    """Work out the height of the centre of gravity from what one axle carries while the other is raised.
+
+    Example: ballast height car.toml lifts.toml
+
+    Raising a car is for qualified hands: chock the axle on the ground, nobody beneath or inside, straps slack before
+    the pads are read.
+
+    A file of lifts has [units] like the others, then [lifts] with date, raised_axle, radius_front and radius_rear;
+    [level] with axle_load and total; [[raised]] with height and axle_load for each lift.
+    """
+    from ballast.jobs.height import height as job
+    from ballast.records.files import as_json, read_car_and_lifts
+
+    measured = job(*read_car_and_lifts(car, lifts), str(lifts))
+    if json:
+        _print(as_json(measured))
+    else:
+        from ballast.showing.height_sheet import height_sheet
+        from ballast.showing.text import laid_out
+
+        _print(laid_out(height_sheet(measured)))
+
+
+@app.command()
 def rules(
     name_or_file: Annotated[
         str | None, typer.Argument(metavar="[NAME_OR_FILE]", help="A packaged rulebook by name, or a rulebook file.")

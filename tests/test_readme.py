@@ -12,6 +12,7 @@ from pydantic.fields import FieldInfo
 from ballast.records.car import Car
 from ballast.records.changed import Changed
 from ballast.records.files import read_car, read_changed
+from ballast.records.lifts import Lifts
 from ballast.records.quantities import Record
 from ballast.records.rulebook import Rulebook
 from ballast.records.weighing import WeighIn
@@ -23,6 +24,7 @@ FILES: dict[str, type[Record]] = {
     "A weigh-in": WeighIn,
     "A rulebook": Rulebook,
     "A file of changes": Changed,
+    "A file of lifts": Lifts,
 }
 
 

@@ -15,6 +15,7 @@ from ballast.errors import Complaint, InputError, did_you_mean, nearest
 from ballast.records import car as car_records
 from ballast.records import changed as changed_records
 from ballast.records import ledger as ledger_records
+from ballast.records import lifts as lifts_records
 from ballast.records import rulebook as rulebook_records
 from ballast.records import together
 from ballast.records import weighing as weighing_records
@@ -22,6 +23,7 @@ from ballast.records.car import Car
 from ballast.records.changed import Changed
 from ballast.records.complaining import complaints as validation_complaints
 from ballast.records.ledger import Ledger
+from ballast.records.lifts import Lifts, MeasuredHeight
 from ballast.records.mistyped import parsed
 from ballast.records.plan import Answer, Choices, Plan
 from ballast.records.predicted import Predicted
@@ -120,6 +122,21 @@ def read_changed(path: Path) -> Changed:
     return _read(path, "removed", Changed, changed_records.complaints)
 
 
+def read_lifts(path: Path) -> Lifts:
+    """Read a file of lifts. Raises InputError with every complaint about it."""
+    return _read(path, "lifts", Lifts, lifts_records.complaints)
+
+
+def read_car_and_lifts(car: Path, lifts: Path) -> tuple[Car, Lifts]:
+    """Read the two files of `height`. Raises InputError with the complaints about both together."""
+    found: list[Complaint] = []
+    car_record = _gather(found, lambda: read_car(car))
+    lifts_record = _gather(found, lambda: read_lifts(lifts))
+    if car_record is None or lifts_record is None:
+        raise InputError(found)
+    return car_record, lifts_record
+
+
 def read_answer(path: Path) -> Answer:
     """Read back what `plan --save` wrote. Raises InputError with every complaint about it."""
     try:
@@ -188,6 +205,8 @@ KINDS = {
     "added": "a file of changes",
     "moved": "a file of changes",
     "placed": "a file of changes",
+    "lifts": "a file of lifts",
+    "raised": "a file of lifts",
 }
 """Tables that only this kind of file has."""
 
@@ -203,6 +222,10 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
             fix = "fill it in: [units], then tables [[removed]], [[added]], [[moved]] or [[placed]] for what was done."
         if model is Ledger:
             fix = "fill it in: [units], then a table [[comparisons]] with date, event, own and official for each time."
+        if model is Lifts:
+            fix = (
+                "fill it in: [units], [lifts], [level], and a table [[raised]] with height and axle_load for each lift."
+            )
         raise InputError([Complaint("is empty", fix, file=file)])
     other = next((kind for table, kind in KINDS.items() if table in raw), None)
     if other and all(KINDS[table] != KINDS[own_table] for table in raw.keys() & KINDS.keys()):
@@ -210,6 +233,8 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
             "name the car file first, then the weigh-in; the rulebook behind --rules, the ledger behind --ledger, a "
             "file of changes third for `predict` and behind --changed for `plan`."
         )
+        if "a file of lifts" in (other, KINDS[own_table]):
+            fix = "a file of lifts goes with `height`: name the car file first, then the lifts."
         raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
     found = list(slips)
     record = _gather(found, lambda: _checked(raw, model, contradictions, file))
@@ -281,9 +306,9 @@ def _no_such_file(path: Path) -> Complaint:
 # --- writing -------------------------------------------------------------------------------------------------------
 
 
-def as_json(answer: Answer | Weighed | Rulebook | Predicted) -> str:
+def as_json(answer: Answer | Weighed | Rulebook | Predicted | MeasuredHeight) -> str:
     """One JSON object: a plan with its question, or what the scales said, each in its own file's units, unrounded."""
-    if isinstance(answer, Weighed | Rulebook | Predicted):
+    if isinstance(answer, Weighed | Rulebook | Predicted | MeasuredHeight):
         data = _dumped(answer, answer.units)
     else:
         question = answer.question

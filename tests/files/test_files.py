@@ -25,6 +25,7 @@ READ: dict[str, Callable[[Path], object]] = {
     "rulebook": files.read_rulebook,
     "ledger": files.read_ledger,
     "changes": files.read_changed,
+    "lifts": files.read_lifts,
 }
 BAD = sorted(path for kind in READ for path in (HERE / "bad" / kind).glob("*.toml"))
 DIFFERS_FROM = {"together": "plain", "with-a-crew": "crew"}
