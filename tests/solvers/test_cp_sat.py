@@ -53,7 +53,7 @@ ON = {
 }
 POINTS: tuple[FuelPoint, ...] = ("start", "balance", "flag")
 IN_WORDS = {"start": "start", "balance": "balance point", "flag": "flag"}
-LARGE = ((40, 5, 4), (42, 5, 4), (102, 12, 6), (112, 12, 6), (116, 8, 6), (119, 6, 4))
+LARGE = ((40, 5, 4), (42, 5, 4), (102, 12, 6), (112, 12, 6), (116, 8, 6), (119, 6, 4), (212, 6, 4), (258, 6, 4))
 """Seed, mounts, kinds of plate."""
 WHOLE = ("stop", "changes", "pieces")
 
@@ -381,9 +381,11 @@ class Model:
 
 
 def by_time(question: Question) -> Question:
-    """The same crew, its balance counted by driving time."""
+    """The same crew, its balance counted by driving time; the first drives eight times as much as the others."""
     asked = Wishes.model_validate(question.wishes.model_dump() | {"crew": "by driving time"})
-    return question.replace(car=question.car.replace(wishes=asked))
+    first, *others = question.car.drivers
+    crew = (first.replace(driving_time=8.0), *(driver.replace(driving_time=1.0) for driver in others))
+    return question.replace(car=question.car.replace(wishes=asked, drivers=crew))
 
 
 def unhurried(question: Question) -> Question:
@@ -394,7 +396,7 @@ def unhurried(question: Question) -> Question:
 CREWS: dict[str, Question] = {
     "two drivers": crew_question(1, 4, 3, 2, 1, ("balance",)),
     "two drivers, start and flag": crew_question(2, 4, 3, 2, 1, ("start", "flag")),
-    "two drivers, by time": by_time(crew_question(3, 4, 3, 2, 1, ("balance", "flag"))),
+    "two drivers, by time": by_time(crew_question(35, 4, 3, 2, 0, ("start", "flag"))),
     "three drivers": crew_question(4, 4, 3, 3, 1, ("balance",)),
     "three drivers, two kits": crew_question(5, 4, 3, 3, 2, ("balance",)),
     "two drivers, two kits": crew_question(6, 5, 3, 2, 2, ("balance", "flag")),
