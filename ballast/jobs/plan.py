@@ -1,6 +1,7 @@
 """From a question to a plan that has passed the scrutineer."""
 
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +13,8 @@ from ballast.jobs.standing import case_loads
 from ballast.jobs.weigh import repeat
 from ballast.physics.statics import Array
 from ballast.physics.uncertainty import chance_inside
-from ballast.planning.cases import Band, Case, bare_weighed, layout, loads_from, since_weighed
+from ballast.planning.bands import Band
+from ballast.planning.cases import Case, bare_weighed, layout, loads_from, since_weighed
 from ballast.planning.impossible import Reasons
 from ballast.planning.measures import changes
 from ballast.planning.planner import Decision, decide, reachable, written
@@ -87,9 +89,7 @@ def record_of(question: Question, task: Task, decision: Decision) -> Plan:
     counts = decision.counts
     if counts is None:
         return record
-    targets = tuple(
-        _target(question, task, case, band, counts) for case in task.cases if case.balance for band in task.bands
-    )
+    targets = tuple(_targets(question, task, counts))
     stopped = decision.outcome == "best found when stopped"
     left = 0.0 if stopped else task.wishes.seconds - decision.seconds
     planned = cases_standing(question, task, counts)
@@ -170,14 +170,25 @@ def _impossible(reasons: Reasons) -> Impossible:
     )
 
 
-def _target(question: Question, task: Task, case: Case, band: Band, counts: Array) -> TargetResult:
+def _targets(question: Question, task: Task, counts: Array) -> Iterator[TargetResult]:
+    """Every target in every state it is asked for in."""
+    room = task.room
+    for case in task.cases:
+        if case.balance:
+            loads = case.bare_loads + room.loads_of(counts, case.crew)
+            by_rule = loads_from(room, prescribed(question, case.driver))
+            now = case.bare_loads - by_rule + room.loads_of(room.fitted, case.crew)
+            covariance = spread_at_reweigh(question, room, case, counts)
+            for band in task.bands:
+                yield _target(case, band, now, loads, covariance)
+
+
+def _target(case: Case, band: Band, now: Array, loads: Array, covariance: Array) -> TargetResult:
+    """One target in one state: loads (4,) as they stand now and afterwards, and the covariance at a re-weigh."""
+
     def figure(at: Array) -> float:
         return float(at @ band.corners) / (1.0 if band.is_mass else float(at.sum()))
 
-    room = task.room
-    loads = case.bare_loads + room.loads_of(counts, case.crew)
-    now = case.bare_loads - loads_from(room, prescribed(question, case.driver)) + room.loads_of(room.fitted, case.crew)
-    covariance = spread_at_reweigh(question, room, case, counts)
     aim = band.aim_mass if band.is_mass else band.aim_share
     after = figure(loads)
     slope = band.corners if band.is_mass else (band.corners - after) / float(loads.sum())

@@ -7,7 +7,7 @@ import numpy as np
 
 from ballast.physics import reach as reaching
 from ballast.physics.statics import ON_FRONT, ON_LEFT, Array, centre_of_gravity, front_share, influence, left_share
-from ballast.planning.cases import Band
+from ballast.planning.bands import Band
 from ballast.planning.task import Task
 from ballast.records.plan import NewMount, PlanPoint, Reach, Tolerance
 

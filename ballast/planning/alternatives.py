@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ballast.physics.statics import Array
-from ballast.planning.cases import balance_resolution
+from ballast.planning.bands import balance_resolution
 from ballast.planning.measures import measure
 from ballast.planning.planner import (
     Audience,

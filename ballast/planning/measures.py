@@ -3,7 +3,8 @@
 import numpy as np
 
 from ballast.physics.statics import Array
-from ballast.planning.cases import Band, Case, Layout, yaw_inertia
+from ballast.planning.bands import Band
+from ballast.planning.cases import Case, Layout, yaw_inertia
 from ballast.records.wishes import Wishes
 
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from ballast.physics.statics import Array
 from ballast.planning import measures
-from ballast.planning.cases import Band, balance_resolution
+from ballast.planning.bands import Band, balance_resolution
 from ballast.planning.impossible import Reasons, reasons
 from ballast.planning.programme import greatest_total, hold
 from ballast.planning.rows import Programme, total_of

@@ -11,7 +11,8 @@ import numpy as np
 import pulp
 
 from ballast.corners import CORNERS
-from ballast.planning.cases import Band, Case, Layout, yaw_inertia
+from ballast.planning.bands import Band
+from ballast.planning.cases import Case, Layout, yaw_inertia
 from ballast.planning.limits import FAMILIES
 from ballast.planning.measures import kit_rows
 from ballast.planning.rows import Programme, weighted
@@ -99,7 +100,7 @@ def _count_changes(programme: Programme) -> None:
     """moved[p] >= sum_m max(0, n[m,p] - fitted[m,p]) and >= sum_m max(0, fitted[m,p] - n[m,p]): a move counts once.
 
     Over the rows aboard with each set. And for rows m of one mount that changes with the driver:
-    swapped[m,p] = most - fewest, with most >= n[m,p] >= fewest.
+    swapped[m,p] = swap, with fewest + swap >= n[m,p] >= fewest, whole numbers both: the solver proves them sooner.
     """
     room, problem = programme.room, programme.problem
     for p in range(len(room.plates)):
@@ -126,12 +127,12 @@ def _count_changes(programme: Programme) -> None:
         for p in range(len(room.plates)):
             counts = [programme.count[m, p] for m in rows if (m, p) in programme.count]
             if counts:
-                most = problem.add_variable(f"most_{k:03d}_{p:03d}", 0, None)
-                fewest = problem.add_variable(f"fewest_{k:03d}_{p:03d}", 0, None)
+                fewest = problem.add_variable(f"fewest_{k:03d}_{p:03d}", 0, None, cat=pulp.LpInteger)
+                swap = problem.add_variable(f"swap_{k:03d}_{p:03d}", 0, None, cat=pulp.LpInteger)
                 for number, n in enumerate(counts):
-                    problem += most >= n, f"most_{k:03d}_{p:03d}_{number:02d}"
+                    problem += fewest + swap >= n, f"most_{k:03d}_{p:03d}_{number:02d}"
                     problem += fewest <= n, f"fewest_{k:03d}_{p:03d}_{number:02d}"
-                programme.swapped.append(most - fewest)
+                programme.swapped.append(1 * swap)
 
 
 def _objectives(programme: Programme) -> None:

@@ -7,7 +7,8 @@ import numpy as np
 import pulp
 
 from ballast.physics.statics import Array
-from ballast.planning.cases import Band, Case, Layout
+from ballast.planning.bands import Band
+from ballast.planning.cases import Case, Layout
 from ballast.planning.rules import Rules
 from ballast.records.plan import Limit
 from ballast.records.wishes import Wishes

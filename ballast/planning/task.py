@@ -8,7 +8,8 @@ from ballast.physics.instruments import class_iii_error, pad_covariance
 from ballast.physics.quality import Repeatability, repeatability
 from ballast.physics.statics import Array
 from ballast.physics.uncertainty import settling_covariance, uncertainties
-from ballast.planning.cases import Band, Case, Layout, bands, cases, layout, pieces_since_weighed
+from ballast.planning.bands import Band, bands
+from ballast.planning.cases import Case, Layout, cases, layout, pieces_since_weighed
 from ballast.planning.programme import build
 from ballast.planning.rows import Programme
 from ballast.planning.rules import NO_RULES, Rules, rules

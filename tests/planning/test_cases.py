@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from ballast.physics.quality import repeatability
-from ballast.planning.cases import Band, Case, balance_resolution, bands, cases, layout, yaw_inertia
+from ballast.planning.bands import Band, balance_resolution, bands
+from ballast.planning.cases import Case, cases, layout, yaw_inertia
 from ballast.planning.task import task
 from ballast.records.question import Question
 from tests.exactness.enumeration import Car
