@@ -9,6 +9,9 @@ The names below do the same as the commands. They are loaded when first used, so
     predict(question)                             what changes made by hand will do
     read_car_and_lifts(car, lifts)                the two files of `height`
     height(car, lifts)                            the height of the centre of gravity from a raised axle
+    wind(question)                                platform turns that bring the diagonal into its band
+    read_question_and_trials(car, weigh_in, trials)   the three files of `trial`
+    trial(question, trials)                       what known weights and turns tell of the springs
     as_json(answer)                               one JSON object, in the user's units
 """
 
@@ -21,8 +24,16 @@ if TYPE_CHECKING:
     from ballast.jobs.height import height
     from ballast.jobs.plan import plan
     from ballast.jobs.predict import predict
+    from ballast.jobs.trial import trial
     from ballast.jobs.weigh import weigh
-    from ballast.records.files import as_json, read_answer, read_car_and_lifts, read_question
+    from ballast.jobs.wind import wind
+    from ballast.records.files import (
+        as_json,
+        read_answer,
+        read_car_and_lifts,
+        read_question,
+        read_question_and_trials,
+    )
 
 __all__ = [
     "DisagreementError",
@@ -35,7 +46,10 @@ __all__ = [
     "read_answer",
     "read_car_and_lifts",
     "read_question",
+    "read_question_and_trials",
+    "trial",
     "weigh",
+    "wind",
 ]
 
 _HOMES = {
@@ -49,7 +63,10 @@ _HOMES = {
     "read_answer": "ballast.records.files",
     "read_car_and_lifts": "ballast.records.files",
     "read_question": "ballast.records.files",
+    "read_question_and_trials": "ballast.records.files",
+    "trial": "ballast.jobs.trial",
     "weigh": "ballast.jobs.weigh",
+    "wind": "ballast.jobs.wind",
 }
 
 

@@ -203,6 +203,58 @@ def large_question(seed: int, mounts: int, kinds: int) -> Question:
     return question(drawn(rng, mounts, kinds, owned=6), rng)
 
 
+def sprung_question(seed: int) -> Question:
+    """A small, a tight or a ruled car by turns, and under it whatever can be known of springs, bars and wheels.
+
+    The car is the one the seed always had; what it stands on is drawn by a generator of its own.
+    """
+    plain = (small_question, tight_question, ruled_question)[seed % 3](seed)
+    rng = np.random.default_rng((seed, 5))
+    connected = bool(rng.random() < 0.5)
+    visit = plain.weigh_in.visit.replace(bars="connected" if connected else "disconnected")
+    suspension = _suspension(rng)
+    wheels = _wheels(rng, plain) if rng.random() < 0.5 else {}
+    car = plain.car.replace(suspension=suspension, wheels=wheels)
+    return plain.replace(car=car, weigh_in=plain.weigh_in.replace(visit=visit))
+
+
+def _suspension(rng: Generator) -> dict[str, Any]:
+    """Mostly the springs of both axles; else what trial weights told, a roll share, or nothing. N/m, N m/rad, shares."""
+    known = rng.random()
+    if known < 0.1:
+        return {}
+    if known < 0.25:
+        return {"front_roll_share": _hundredth(rng.uniform(0.35, 0.7))}
+    if known < 0.4:
+        told = np.round(rng.uniform(-0.06, 0.06, 3), 4).tolist()
+        keys = ("at_front_axle", "at_rear_axle", "to_the_left")
+        return {"learned": dict(zip(keys, told, strict=True)) | {"within": (0.004, 0.005, 0.01)}}
+    found: dict[str, Any] = {"front": _axle(rng), "rear": _axle(rng), "rates_within": float(rng.choice([0.05, 0.2]))}
+    return found | ({"chassis_twist": float(np.exp(rng.uniform(11.0, 14.0)))} if rng.random() < 0.5 else {})
+
+
+def _axle(rng: Generator) -> dict[str, Any]:
+    """One axle: springs for each side, a bar, tyres and a beam now and then."""
+    beam = rng.random() < 0.4
+    return {
+        "springs": np.round(rng.uniform(25e3, 120e3, 2), -3).tolist(),
+        "motion_ratio": np.round(rng.uniform(0.6, 1.1, 2), 2).tolist(),
+        "bar": float(np.round(rng.uniform(5e3, 50e3), -3)) if rng.random() < 0.6 else None,
+        "tyres": np.round(rng.uniform(180e3, 300e3, 2), -3).tolist() if rng.random() < 0.6 else None,
+        "axle": "beam" if beam else "independent",
+        "spring_base": _hundredth(rng.uniform(0.8, 1.2)) if beam else None,
+    }
+
+
+def _wheels(rng: Generator, question: Question) -> dict[str, Any]:
+    """Wheels up to 60 mm out of their places, some of them; both of an axle equally far back, as on a beam."""
+    places, nudge = question.car.wheel_places(), {"F": rng.uniform(-0.06, 0.06), "R": rng.uniform(-0.06, 0.06)}
+    return {
+        corner: {"behind_front_axle": aft + nudge[corner[1]], "left_of_centre": left + rng.uniform(-0.06, 0.06)}
+        for corner, (aft, left) in zip(("LF", "RF", "LR", "RR"), places, strict=True)
+    }
+
+
 def _hundredth(value: float) -> float:
     return round(float(value), 2)
 

@@ -15,6 +15,7 @@ from ballast.records.files import read_car, read_changed
 from ballast.records.lifts import Lifts
 from ballast.records.quantities import Record
 from ballast.records.rulebook import Rulebook
+from ballast.records.trials import Trials
 from ballast.records.weighing import WeighIn
 
 ROOT = Path(__file__).parents[1]
@@ -25,6 +26,7 @@ FILES: dict[str, type[Record]] = {
     "A rulebook": Rulebook,
     "A file of changes": Changed,
     "A file of lifts": Lifts,
+    "A file of trials": Trials,
 }
 
 

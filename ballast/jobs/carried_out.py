@@ -1,6 +1,7 @@
 """A question put after a plan was carried out: its plates stand on the car, and nobody has weighed it since."""
 
 from ballast.errors import Complaint, InputError
+from ballast.jobs.pads import sound
 from ballast.records.changed import Changed, Placed
 from ballast.records.plan import Answer
 from ballast.records.question import Question
@@ -12,7 +13,7 @@ def carried_out(question: Question, done: Answer, file: str) -> Question:
 
     Raises InputError when the plan was made from another weigh-in, or of another car, or when it is none.
     """
-    before, now = done.question, question
+    before, now = done.question, sound(question)
     if not done.plan.cases:
         fix = "plan again until there is a plan, carry that out, and give its file."
         raise InputError([Complaint("holds the answer that there is no plan: nothing can stand by it", fix, file=file)])

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from ballast.jobs.pads import sound
 from ballast.jobs.plan import checked, record_of
 from ballast.planning.alternatives import Candidate, candidates, curve
 from ballast.planning.planner import decide
@@ -22,6 +23,7 @@ def choices(question: Question, count: int, told: Told | None = None) -> Answer:
     told : hears of the progress, and may ask for a stop.
     Raises DisagreementError when the scrutineer's sums are not the planner's.
     """
+    question = sound(question)
     asked, seconds = task(question), question.wishes.seconds
     first = decide(asked, told)
     plan = checked(question, record_of(question, asked, first))

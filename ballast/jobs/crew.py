@@ -50,7 +50,7 @@ def _standing(
 ) -> CaseLoads:
     loads = bare + task.room.loads_of(counts, case.crew)
     height = height_standing(question, task.room, case.crew, since, counts)
-    return case_loads(case.name, question.car.chassis, loads, height)
+    return case_loads(case.name, question.car, loads, height)
 
 
 def height_standing(

@@ -1,33 +1,41 @@
 """How sure a plan's figures are, and what that means at the scales."""
 
+import math
+
 import numpy as np
 
-from ballast.physics.statics import Array
+from ballast.jobs.standing import case_loads
+from ballast.physics.ellipse import centre_ellipse
+from ballast.physics.stance import RECTANGULAR, front_roll_share, warp_within
+from ballast.physics.statics import Array, warp
 from ballast.physics.uncertainty import Changes, chance_below, predicted_covariance, settling_covariance, uncertainties
 from ballast.planning.cases import Case, Layout, pieces_since_weighed
 from ballast.planning.requirement import minima, scales_bias
-from ballast.planning.states import RECTANGULAR, Piece, apart, mass_of, mass_off, on_top, ruled_state, spread_of
+from ballast.planning.states import Piece, apart, mass_of, mass_off, on_top, ruled_state, spread_of
 from ballast.planning.task import readings, weighing_covariance
-from ballast.records.plan import Uncertain
+from ballast.records.plan import CentreEllipse, KnownBy, RollShare, Uncertain
 from ballast.records.question import Question
+from ballast.records.weighed import CaseLoads
 
 
 def uncertain(question: Question, room: Layout, case: Case, counts: Array) -> Uncertain:
-    """Standard uncertainties after a plan: scatter, pads, plates, parts, tape and roll share. counts : (M, P)."""
+    """Standard uncertainties after a plan: scatter, pads, plates, parts, tape and springs. counts : (M, P)."""
     since = pieces_since_weighed(question, case.driver, case.state)
     loads = case.bare_loads + room.loads_of(counts, case.crew)
-    covariance = _predicted(question, room, case.crew, counts, weighing_covariance(question), since)
-    return _uncertain(loads, covariance, _chance_under(question, room, case, counts) if case.legal else None)
+    covariance = spread_since(question, room, case.crew, counts, weighing_covariance(question), since)
+    chance = _chance_under(question, room, case, counts) if case.legal else None
+    return _uncertain(room, loads, covariance, chance)
 
 
 def uncertain_with(question: Question, room: Layout, crew: int, since: tuple[Piece, ...], loads: Array) -> Uncertain:
     """The same for the plates that stand now and some changed parts. loads : (4,) with them. [kg]"""
-    covariance = _predicted(question, room, crew, room.fitted, weighing_covariance(question), since)
-    return _uncertain(loads, covariance, None)
+    covariance = spread_since(question, room, crew, room.fitted, weighing_covariance(question), since)
+    return _uncertain(room, loads, covariance, None)
 
 
-def _uncertain(loads: Array, covariance: Array, chance: float | None) -> Uncertain:
+def _uncertain(room: Layout, loads: Array, covariance: Array, chance: float | None) -> Uncertain:
     total, front, left, diagonal, pair = map(float, uncertainties(loads, covariance))
+    centre = centre_ellipse(loads, covariance, room.stance.patches)
     return Uncertain(
         total=total,
         front_percent=front,
@@ -35,6 +43,7 @@ def _uncertain(loads: Array, covariance: Array, chance: float | None) -> Uncerta
         diagonal_percent=diagonal,
         rear_pair=pair,
         chance_under_minimum=chance,
+        centre=CentreEllipse(longer=centre.longer, shorter=centre.shorter, turned=math.degrees(centre.turned)),
     )
 
 
@@ -43,17 +52,66 @@ def spread_at_reweigh(question: Question, room: Layout, case: Case, counts: Arra
 
     Both weighings scatter; what is wrong with the pads is on both sides and left out. counts : (M, P). (4, 4) [kg2]
     """
-    scatter = settling_covariance(readings(question), room.patches)
+    scatter = settling_covariance(readings(question), room.stance.patches)
     since = pieces_since_weighed(question, case.driver, case.state)
-    return np.asarray(_predicted(question, room, case.crew, counts, scatter, since) + scatter)
+    return np.asarray(spread_since(question, room, case.crew, counts, scatter, since) + scatter)
 
 
-def _predicted(
+def springs_behind(question: Question, room: Layout) -> RollShare:
+    """Front share of the roll stiffness that the loads foreseen rest on, how far it may be off, and who says so."""
+    stands, known = room.stance, question.car.suspension
+    source: KnownBy = "assumption"
+    if known.learned is not None:
+        source = "trial weights"
+    elif known.front_roll_share is not None:
+        source = "roll share"
+    elif known.has_springs:
+        source = "springs"
+    if source in ("assumption", "roll share"):
+        value, low, high = known.roll_share()
+        return RollShare(value=value, low=low, high=high, known_by=source)
+    off = np.linalg.norm(stands.within, axis=0)
+    low, high = sorted(front_roll_share(stands, way * off) for way in (-1, 1))
+    return RollShare(value=front_roll_share(stands), low=low, high=high, known_by=source)
+
+
+def with_other_springs(
+    question: Question, room: Layout, crew: int, counts: Array, since: tuple[Piece, ...], loads: Array
+) -> tuple[CaseLoads, CaseLoads]:
+    """Corner loads foreseen at either edge of what the springs may be. counts : (M, P); loads : (4,), foreseen. [kg]
+
+    Where several causes are known to a degree each (trial weights), the edges are those of all of them together.
+    """
+    new, behind = _changes(question, room, crew, counts, since), springs_behind(question, room)
+    causes = warp_within(room.stance, new.masses, *np.asarray(new.places, dtype=float).reshape(-1, 2).T)
+    width = float(causes[0]) if len(causes) == 1 else float(np.linalg.norm(causes))
+    spread = width * warp(room.stance.patches)
+    off = f"{100 * question.car.suspension.rates_within / 2:g} %"
+    names: dict[KnownBy, tuple[str, str]] = {
+        "springs": (f"rates in front {off} low, behind {off} high", f"rates in front {off} high, behind {off} low"),
+        "trial weights": ("trial weights, one edge", "trial weights, the other edge"),
+    }
+    usual = (f"front roll share {100 * behind.low:.4g} %", f"front roll share {100 * behind.high:.4g} %")
+    low, high = names.get(behind.known_by, usual)
+    return case_loads(low, question.car, loads - spread), case_loads(high, question.car, loads + spread)
+
+
+def spread_since(
     question: Question, room: Layout, crew: int, counts: Array, weighed: Array, since: tuple[Piece, ...]
 ) -> Array:
+    """Covariance of the loads foreseen: that of what was weighed, and of all that is put on or taken off since.
+
+    counts : (M, P); weighed : (4, 4). Returns (4, 4). [kg2]
+    """
+    new = _changes(question, room, crew, counts, since)
+    on_wheels = tuple(piece for piece in since if piece.carried_by != "chassis")
+    return predicted_covariance(weighed + spread_of(room.stance, on_wheels), new, room.stance)
+
+
+def _changes(question: Question, room: Layout, crew: int, counts: Array, since: tuple[Piece, ...]) -> Changes:
+    """Plates, hardware and parts that the chassis carries and did not carry at the weigh-in, or no longer does."""
     car, aboard = question.car, room.aboard[crew]
     mounts = {mount.name: mount for mount in car.mounts}
-    _, low, high = car.suspension.roll_share()
     moved, hardware = counts - room.weighed, room.in_use(counts) - room.in_use(room.weighed)
     masses, places, off, place_off, pieces, at = [], [], [], [], [], []
     for m in np.flatnonzero(aboard).tolist():
@@ -69,7 +127,6 @@ def _predicted(
         places += [room.places[m]] * kinds
         place_off += [[mount.place_within * RECTANGULAR] * 2] * kinds
         at += [mount.name] * kinds
-    on_wheels = tuple(piece for piece in since if piece.carried_by != "chassis")
     for number, piece in enumerate(piece for piece in since if piece.carried_by == "chassis"):
         masses.append(piece.mass)
         places.append(np.array(piece.place))
@@ -77,7 +134,7 @@ def _predicted(
         place_off.append([piece.place_off] * 2)
         pieces.append(f"part {number}")
         at.append(f"part {number}")
-    new = Changes(
+    return Changes(
         masses=masses,
         places=places,
         mass_uncertainties=off,
@@ -85,8 +142,6 @@ def _predicted(
         pieces=pieces,
         mounts=at,
     )
-    known = weighed + spread_of(room.patches, room.roll_share, on_wheels)
-    return predicted_covariance(known, new, room.patches, room.roll_share, (high - low) / 2 * RECTANGULAR)
 
 
 def _chance_under(question: Question, room: Layout, case: Case, counts: Array) -> float | None:
@@ -97,7 +152,7 @@ def _chance_under(question: Question, room: Layout, case: Case, counts: Array) -
     bias, spread = scales_bias(question) or (0.0, 0.0)
     lost = sum(loss.mass for loss in question.car.losses) + mass_of(on_top(question, case.driver))
     total = float((case.bare_loads + room.loads_of(counts, case.crew)).sum())
-    plates = _predicted(question, room, case.crew, counts, weighing_covariance(question), ())
+    plates = spread_since(question, room, case.crew, counts, weighing_covariance(question), ())
     chances = []
     for minimum in minima(question):
         ruled = ruled_state(question, minimum, case.state)

@@ -9,15 +9,17 @@ from ballast.errors import Complaint, InputError
 from ballast.physics.height import (
     Lifted,
     Line,
+    Unsure,
     angles,
+    combined,
     each_alone,
     lift_for,
     line,
-    standard_uncertainty,
     turned_further,
+    unsure,
 )
 from ballast.records.car import Car
-from ballast.records.lifts import Further, LiftFound, Lifts, MeasuredHeight
+from ballast.records.lifts import TOTALS_APART, BothAxles, Further, LiftFound, Lifts, MeasuredHeight
 from ballast.units import Units
 
 WORTH_IT = math.radians(10)
@@ -51,7 +53,7 @@ def height(car: Car, lifts: Lifts, file: str = "the file of lifts") -> MeasuredH
         date=lifts.procedure.date,
         raised_axle=lifts.procedure.raised_axle,
         centre_of_gravity_height=found.height,
-        uncertain=_uncertain(lifts, lifted, found),
+        uncertain=_unsure(lifts, lifted, found).together,
         in_car_file=car.chassis.centre_of_gravity_height,
         level_off_the_line=float(found.residuals[0]),
         scatter=found.scatter,
@@ -77,6 +79,62 @@ def height(car: Car, lifts: Lifts, file: str = "the file of lifts") -> MeasuredH
     )
 
 
+def both(car: Car, one: Lifts, other: Lifts, files: tuple[str, str] = ("one file", "the other file")) -> BothAxles:
+    """One height from two files of lifts, the front axle raised in one of them and the rear axle in the other.
+
+    files : their names, for complaints.
+    Raises InputError as `height` does, and where the two cannot be of one car in one state.
+    """
+    measured = height(car, one, files[0]), height(car, other, files[1])
+    _refuse(_not_together(one, other, files[0]), files[1])
+    pairs = [(lifts, _lifted(car, lifts)) for lifts in (one, other)]
+    first, second = (_unsure(lifts, lifted, line(lifted)) for lifts, lifted in pairs)
+    found = combined((measured[0].centre_of_gravity_height, measured[1].centre_of_gravity_height), (first, second))
+    return BothAxles(
+        units=car.units,
+        car=car.chassis.name,
+        centre_of_gravity_height=found.height,
+        uncertain=found.uncertain,
+        in_car_file=car.chassis.centre_of_gravity_height,
+        apart=found.apart,
+        apart_uncertain=found.apart_uncertain,
+        agree=found.agree,
+        axles=measured,
+    )
+
+
+def _not_together(one: Lifts, other: Lifts, file: str) -> Iterator[Complaint]:
+    """Complain of a second file of lifts that is not of the other axle, or of another state of the car than `file`."""
+    axle, units = one.procedure.raised_axle, other.units.units()
+    if axle == other.procedure.raised_axle:
+        yield Complaint(
+            f"is the axle raised in {file} too, and two files are for one axle each",
+            "put all [[raised]] tables of one axle into one file, or correct raised_axle.",
+            "[lifts] raised_axle",
+            f'"{axle}"',
+        )
+        return
+    total = units.outside(other.level.total, "mass")
+    most = TOTALS_APART * one.level.total
+    if abs(one.level.total - other.level.total) > most:
+        yield Complaint(
+            f"is more than {100 * TOTALS_APART:g} % from the total in {file}, "
+            f"{units.outside(one.level.total, 'mass'):g} {units.mass}",
+            "measure both axles in one state of the car: driver, fuel and plates alike; or give one file alone.",
+            "[level] total",
+            f"{total:g}",
+        )
+    elif abs(one.level.load() + other.level.load() - one.level.total) > most:
+        added = units.outside(one.level.load() + other.level.load(), "mass")
+        yield Complaint(
+            f"makes {added:g} {units.mass} with that of the other axle in {file}, and the car weighs {total:g} "
+            f"{units.mass}",
+            "both are loads of the level car, front and rear: read them again in one state of the car.",
+            "[level] axle_load",
+            f"{units.outside(other.level.load(), 'mass'):g}",
+        )
+
+
 def _lifted(car: Car, lifts: Lifts) -> Lifted:
     done = lifts.procedure
     front, rear = done.radius_front, done.radius_rear
@@ -92,10 +150,10 @@ def _lifted(car: Car, lifts: Lifts) -> Lifted:
     )
 
 
-def _uncertain(lifts: Lifts, lifted: Lifted, found: Line) -> float:
-    """Standard uncertainty; what is stated as "within" is the half width of a rectangle (JCGM 100:2008, 4.3.7). [m]"""
+def _unsure(lifts: Lifts, lifted: Lifted, found: Line) -> Unsure:
+    """Causes; what is stated as "within" is the half width of a rectangle (JCGM 100:2008, 4.3.7)."""
     done, rectangular = lifts.procedure, 1 / math.sqrt(3)
-    return standard_uncertainty(
+    return unsure(
         lifted,
         found.scatter,
         done.load_within * rectangular,
@@ -109,7 +167,7 @@ def _further(lifts: Lifts, lifted: Lifted, found: Line) -> Further:
     return Further(
         angle=math.degrees(WORTH_IT),
         height=lift_for(lifted, WORTH_IT),
-        uncertain=_uncertain(lifts, higher, found),
+        uncertain=_unsure(lifts, higher, found).together,
     )
 
 

@@ -6,7 +6,7 @@ from ballast.errors import Complaint, InputError
 from ballast.records.files import refuse_existing, write_whole
 
 STARTER = Path(__file__).parent.parent / "starter"
-NAMES = ("car.toml", "weigh-in.toml", "rulebook.toml")
+NAMES = ("car.toml", "weigh-in.toml", "rulebook.toml", "lifts.toml")
 
 
 def new(folder: Path, overwrite: bool = False) -> tuple[Path, ...]:

@@ -7,14 +7,16 @@ from pathlib import Path
 import numpy as np
 
 from ballast.jobs.crew import cases_standing, loads_now, stops
-from ballast.jobs.foresight import spread_at_reweigh
+from ballast.jobs.density import denser
+from ballast.jobs.foresight import spread_at_reweigh, springs_behind, with_other_springs
+from ballast.jobs.pads import sound
+from ballast.jobs.platforms_after import platforms_after
 from ballast.jobs.reach import new_mount, reach, tolerance
-from ballast.jobs.standing import case_loads
 from ballast.jobs.weigh import repeat
 from ballast.physics.statics import Array
 from ballast.physics.uncertainty import chance_inside
 from ballast.planning.bands import Band
-from ballast.planning.cases import Case, bare_weighed, layout, loads_from, since_weighed
+from ballast.planning.cases import Case, loads_from, pieces_since_weighed
 from ballast.planning.impossible import Reasons
 from ballast.planning.measures import changes
 from ballast.planning.planner import Decision, decide, reachable, written
@@ -27,7 +29,6 @@ from ballast.records.plan import (
     FigureRange,
     Impossible,
     Plan,
-    RollShare,
     StandingPlates,
     TargetResult,
 )
@@ -43,6 +44,7 @@ def plan(question: Question, told: Told | None = None) -> Answer:
     told : hears of the progress, and may ask for a stop.
     Raises DisagreementError when the scrutineer's sums are not the planner's.
     """
+    question = sound(question)
     asked = task(question)
     return Answer(question=question, plan=checked(question, record_of(question, asked, decide(asked, told))))
 
@@ -56,14 +58,13 @@ def programme_text(question: Question) -> str:
     """The integer programme as the first wish sees it, in LP format."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "programme.lp"
-        written(task(question)).problem.writeLP(str(path))
+        written(task(sound(question))).problem.writeLP(str(path))
         return path.read_text(encoding="utf-8")
 
 
 def record_of(question: Question, task: Task, decision: Decision) -> Plan:
     """What was decided, as a record: in words of the files, with what the car will weigh then."""
     room = task.room
-    value, low, high = question.car.suspension.roll_share()
     needs = task.requirements
     before = loads_now(question, task, task.cases[0])
     tightest = needs[0]
@@ -78,7 +79,7 @@ def record_of(question: Question, task: Task, decision: Decision) -> Plan:
         requirements=tuple(one.replace(greatest=one.required + over) for one in needs),
         required_total=tightest.required,
         before=before,
-        roll_share=RollShare(value=value, low=low, high=high, assumed=question.car.suspension.front_roll_share is None),
+        roll_share=springs_behind(question, room),
         repeat=repeat(question.weigh_in),
         driver_ballast=tuple(
             Carried(driver=driver.name, mass=mass)
@@ -116,12 +117,14 @@ def record_of(question: Question, task: Task, decision: Decision) -> Plan:
         moves=round(changes(room, counts)),
         cases=planned,
         stops=stops(task, counts, planned),
-        range=tuple(_under_roll_share(question, task, counts, share) for share in (low, high)),
+        range=_range(question, task, counts),
         targets=targets,
         reach=reach(task, counts),
         ranges=_ranges(task, decision.greatest, targets, left),
         new_mount=new_mount(task, counts),
         tolerance=tolerance(task, counts),
+        platforms=platforms_after(question, task, decision),
+        denser=denser(question, room, task.cases[0].crew, counts, planned[0].total),
     )
 
 
@@ -151,12 +154,12 @@ def _bound(task: Task, decision: Decision) -> float | None:
     return wish.bound / weight * float((nominal / (nominal + over)).min())
 
 
-def _under_roll_share(question: Question, task: Task, counts: Array, share: float) -> CaseLoads:
-    """The loads of the first case if the front share of roll stiffness were another."""
-    room, case = layout(question, share), task.cases[0]
-    bare = bare_weighed(question, room) + since_weighed(question, room, case.driver, case.state)
-    loads = bare + room.loads_of(counts, case.crew)
-    return case_loads(f"front roll share {100 * share:g} %", question.car.chassis, loads)
+def _range(question: Question, task: Task, counts: Array) -> tuple[CaseLoads, CaseLoads]:
+    """The loads of the first case at either edge of what the springs may be."""
+    room, case = task.room, task.cases[0]
+    since = pieces_since_weighed(question, case.driver, case.state)
+    loads = case.bare_loads + room.loads_of(counts, case.crew)
+    return with_other_springs(question, room, case.crew, counts, since, loads)
 
 
 def _impossible(reasons: Reasons) -> Impossible:

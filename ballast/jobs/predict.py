@@ -3,14 +3,14 @@
 from ballast.corners import CORNERS
 from ballast.errors import Complaint, InputError
 from ballast.jobs.crew import height_standing
-from ballast.jobs.foresight import uncertain_with
+from ballast.jobs.foresight import springs_behind, uncertain_with, with_other_springs
+from ballast.jobs.pads import sound
 from ballast.jobs.standing import case_loads
 from ballast.jobs.weigh import repeat
 from ballast.physics.statics import Array
 from ballast.planning.cases import bare_weighed, layout, loads_from
 from ballast.planning.states import changed_parts
 from ballast.planning.task import readings
-from ballast.records.plan import RollShare
 from ballast.records.predicted import Predicted
 from ballast.records.question import Question
 from ballast.scrutineering.inspection import inspect_predicted
@@ -21,41 +21,31 @@ def predict(question: Question) -> Predicted:
 
     Raises InputError when a wheel would hang free, and DisagreementError when the scrutineer's sums are others.
     """
+    question = sound(question)
     car, room = question.car, layout(question)
-    value, low, high = car.suspension.roll_share()
     seated = question.seated
     crew = [driver.name for driver in car.drivers].index(seated.name) if seated and len(room.aboard) > 1 else 0
     height = car.chassis.centre_of_gravity_height
-    after = _after(question, crew, value)
+    since = changed_parts(question)
+    after = bare_weighed(question, room) + room.loads_of(room.fitted, crew) + loads_from(room, since)
     _on_the_ground(question, after)
     found = Predicted(
         units=car.units,
         car=car.chassis.name,
-        before=case_loads("as weighed", car.chassis, readings(question).mean(axis=0), height),
+        before=case_loads("as weighed", car, readings(question).mean(axis=0), height),
         after=case_loads(
             "after the changes",
-            car.chassis,
+            car,
             after,
-            height_standing(question, room, crew, changed_parts(question), room.fitted),
+            height_standing(question, room, crew, since, room.fitted),
         ),
-        uncertain=uncertain_with(question, room, crew, changed_parts(question), after),
+        uncertain=uncertain_with(question, room, crew, since, after),
         kit_of=car.drivers[crew].name if len(room.aboard) > 1 else None,
-        roll_share=RollShare(value=value, low=low, high=high, assumed=car.suspension.front_roll_share is None),
-        range=tuple(
-            case_loads(f"front roll share {100 * share:g} %", car.chassis, _after(question, crew, share))
-            for share in (low, high)
-        ),
+        roll_share=springs_behind(question, room),
+        range=with_other_springs(question, room, crew, room.fitted, since, after),
         repeat=repeat(question.weigh_in),
     )
     return found.replace(findings=inspect_predicted(question, found))
-
-
-def _after(question: Question, crew: int, roll_share: float) -> Array:
-    """Corner loads as weighed, with plates and parts as they are now. Returns (4,). [kg]"""
-    room = layout(question, roll_share)
-    parts = loads_from(room, changed_parts(question))
-    after: Array = bare_weighed(question, room) + room.loads_of(room.fitted, crew) + parts
-    return after
 
 
 def _on_the_ground(question: Question, loads: Array) -> None:

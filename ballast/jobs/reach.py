@@ -6,7 +6,8 @@ With several states of the car, in the first of them.
 import numpy as np
 
 from ballast.physics import reach as reaching
-from ballast.physics.statics import ON_FRONT, ON_LEFT, Array, centre_of_gravity, front_share, influence, left_share
+from ballast.physics.stance import shares
+from ballast.physics.statics import ON_FRONT, ON_LEFT, Array, centre_of_gravity, front_share, left_share
 from ballast.planning.bands import Band
 from ballast.planning.task import Task
 from ballast.records.plan import NewMount, PlanPoint, Reach, Tolerance
@@ -77,7 +78,7 @@ def tolerance(task: Task, counts: Array) -> Tolerance:
     """
     case = task.cases[0]
     loads = case.bare_loads + task.room.loads_of(counts, case.crew)
-    aft, left = (float(x) for x in centre_of_gravity(task.room.patches, loads))
+    aft, left = (float(x) for x in centre_of_gravity(task.room.stance.patches, loads))
     _, by_aft, by_left = _rows(task)
     along = _range(_front(task), float(front_share(loads)), aft, float(by_aft @ ON_FRONT))
     across = _range(_left(task), float(left_share(loads)), left, float(by_left @ ON_LEFT))
@@ -101,9 +102,11 @@ def _range(band: Band | None, share: float, place: float, slope: float) -> tuple
 
 
 def _rows(task: Task) -> Array:
-    """What one kg does to the corners at the origin, and the change for a metre aft and a metre left. Shape (3, 4)."""
-    room = task.room
-    at = influence(room.patches, room.roll_share, np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
+    """What one kg does to the corners at the origin, and the change for a metre aft and a metre left. Shape (3, 4).
+
+    Neglects that a chassis which twists divides a mass a little otherwise far from the axes.
+    """
+    at = shares(task.room.stance, [0.0, 1.0, 0.0], [0.0, 0.0, 1.0])
     return np.array([at[0], at[1] - at[0], at[2] - at[0]])
 
 

@@ -4,20 +4,19 @@ from ballast.corners import CORNERS
 from ballast.physics.statics import (
     Array,
     centre_of_gravity,
-    contact_patches,
     diagonal_share,
     front_share,
     left_share,
     rear_pair,
 )
-from ballast.records.car import Chassis
+from ballast.planning.stances import patches
+from ballast.records.car import Car
 from ballast.records.weighed import CaseLoads, CentreOfGravity, CornerLoads, DiagonalShares
 
 
-def case_loads(name: str, chassis: Chassis, loads: Array, height: float | None = None) -> CaseLoads:
+def case_loads(name: str, car: Car, loads: Array, height: float | None = None) -> CaseLoads:
     """Loads, percentages and centre of gravity of one state. loads : (4,) [kg]; height : of the last. [m]"""
-    patches = contact_patches(chassis.wheelbase, chassis.track_front, chassis.track_rear)
-    aft, left = centre_of_gravity(patches, loads)
+    aft, left = centre_of_gravity(patches(car), loads)
     front = float(front_share(loads))
     return CaseLoads(
         name=name,

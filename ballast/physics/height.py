@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from ballast.physics.quality import student
 from ballast.physics.statics import Array
-from ballast.physics.uncertainty import COVERAGE, propagate
+from ballast.physics.uncertainty import COVERAGE
 
 SMALL_STEP = 1e-4
 """Step of the central differences in `_slopes`: far from the noise of a double, far inside the curvature. [kg and m]"""
@@ -108,10 +108,51 @@ def loads_at(lifted: Lifted, height: float) -> Array:
     return _loads(lifted, height, lifted.level, np.tan(angles(lifted)))
 
 
+@dataclass(frozen=True)
+class Unsure:
+    """Standard uncertainty of a height by what causes it. A sign says which way the height goes."""
+
+    own: float
+    """from the loads of this axle, each on its own, and from what scatters about its line [m]"""
+    by_tape: float
+    """from the one tape that measured the lifts [m]"""
+    by_radii: float
+    """from the one way in which the loaded radii were measured [m]"""
+
+    @property
+    def together(self) -> float:
+        """All of them. [m]"""
+        return float(np.sqrt(self.own**2 + self.by_tape**2 + self.by_radii**2))
+
+
+@dataclass(frozen=True)
+class Combined:
+    """One height from two axles."""
+
+    height: float
+    """[m]"""
+    uncertain: float
+    """standard uncertainty of it [m]"""
+    apart: float
+    """first height less second [m]"""
+    apart_uncertain: float
+    """standard uncertainty of that [m]"""
+
+    @property
+    def agree(self) -> bool:
+        """Whether the two differ by no more than their 95 % interval."""
+        return abs(self.apart) <= COVERAGE * self.apart_uncertain
+
+
 def standard_uncertainty(
     lifted: Lifted, scatter: float | None, u_load: float, u_height: float, u_radius: float
 ) -> float:
-    """Standard uncertainty of the height, for use with k = 2. [m]
+    """Standard uncertainty of the height, for use with k = 2: all of `unsure` together. [m]"""
+    return unsure(lifted, scatter, u_load, u_height, u_radius).together
+
+
+def unsure(lifted: Lifted, scatter: float | None, u_load: float, u_height: float, u_radius: float) -> Unsure:
+    """What makes the height unsure.
 
     scatter : of `line`, none when nothing shows it [kg]; the others : standard uncertainties of an axle load [kg], of
     what the lifts are raised [m] and of the loaded radii [m].
@@ -121,15 +162,33 @@ def standard_uncertainty(
     Source: JCGM 100:2008, 5.2.2, eq. 13, slopes by central differences; 4.2 and G.3 for the scatter of a line.
     """
     number = len(np.asarray(lifted.loads))
-    slopes = _slopes(lifted)
-    causes = np.array([*[u_load] * (number + 1), np.sqrt(2) * u_load, u_height, u_radius])
-    variance = float(propagate(slopes[np.newaxis], np.diag(causes**2))[0, 0])
+    *by_load, by_total, by_tape, by_radii = _slopes(lifted)
+    variance = u_load**2 * float(np.square(by_load).sum() + 2 * by_total**2)
     if scatter is not None:
         tangents = np.concatenate([[0.0], np.tan(angles(lifted))])
         spread = ((tangents - tangents.mean()) ** 2).sum()
         of_height = scatter / np.sqrt(spread) * lifted.wheelbase / lifted.total
         variance += (student(number) / COVERAGE * of_height) ** 2  # n + 1 points less 2: as many as n values have
-    return float(np.sqrt(variance))
+    return Unsure(float(np.sqrt(variance)), float(by_tape * u_height), float(by_radii * u_radius))
+
+
+def combined(heights: tuple[float, float], causes: tuple[Unsure, Unsure]) -> Combined:
+    """One height from that of either axle raised, weighed by inverse variance. [m]
+
+    Tape and radii err the same way in both, so they stay in the mean and go from the difference as far as they are
+    alike. Source: JCGM 100:2008, 5.2.2, eq. 13; weights of least variance for independent values (a textbook result).
+    """
+    variances = np.maximum(np.square([cause.together for cause in causes]), np.finfo(float).tiny)
+    mean = (1 / variances) / (1 / variances).sum()
+    own = np.array([cause.own for cause in causes])
+    common = np.array([[cause.by_tape for cause in causes], [cause.by_radii for cause in causes]])
+
+    def uncertainty(weights: Array) -> float:
+        return float(np.sqrt(((weights * own) ** 2).sum() + ((common @ weights) ** 2).sum()))
+
+    apart = np.array([1.0, -1.0])
+    values = np.array(heights)
+    return Combined(float(mean @ values), uncertainty(mean), float(apart @ values), uncertainty(apart))
 
 
 def turned_further(lifted: Lifted, height: float, greatest: float) -> Lifted:

@@ -12,18 +12,27 @@ HAIR = 1e-9
 """Share by which a load may exceed the end of a band and still be on it: units are converted in binary."""
 
 
-def pad_covariance(loads: ArrayLike, resolution: ArrayLike, accuracy: ArrayLike = 0.0, gain: float = 0.0) -> Array:
+def pad_covariance(
+    loads: ArrayLike,
+    resolution: ArrayLike,
+    accuracy: ArrayLike = 0.0,
+    gain: float = 0.0,
+    corrections: ArrayLike | None = None,
+) -> Array:
     """Covariance of corner loads from the pads themselves, which settlings cannot show.
 
     loads : (4,) [kg]; resolution : smallest step d of each pad, u = d / sqrt 12 [kg]; accuracy : greatest error a
     stated for each pad, u = a / sqrt 3 [kg]; both scalar or (4,), independent from pad to pad; gain : standard
-    uncertainty of a factor that all pads share [-], which scales the total and leaves the percentages alone.
+    uncertainty of a factor that all pads share [-], which scales the total and leaves the percentages alone;
+    corrections : (k, 4), what corrections made to the readings may still be off, one standard uncertainty of each of k
+    independent causes [kg].
     Returns (4, 4). [kg2]
     Source: JCGM 100:2008, 4.3.7 (rectangular) and F.2.2.1 (resolution).
     """
     mean = np.asarray(loads, dtype=float)
     own = np.square(np.asarray(resolution, dtype=float)) / 12 + np.square(np.asarray(accuracy, dtype=float)) / 3
-    return np.asarray(np.diag(np.broadcast_to(own, mean.shape)) + gain**2 * np.outer(mean, mean))
+    still = np.zeros((0, 4)) if corrections is None else np.asarray(corrections, dtype=float).reshape(-1, 4)
+    return np.asarray(np.diag(np.broadcast_to(own, mean.shape)) + gain**2 * np.outer(mean, mean) + still.T @ still)
 
 
 def class_iii_error(load: ArrayLike, interval: float, in_service: bool = False) -> Array:
@@ -47,12 +56,3 @@ def class_iii_error(load: ArrayLike, interval: float, in_service: bool = False) 
     ends, limits = np.array(CLASS_III).T
     band = np.searchsorted(ends * interval * (1 + HAIR), loads, side="left")
     return np.asarray((2 if in_service else 1) * limits[band] * interval)
-
-
-def class_iii_uncertainty(load: ArrayLike, interval: float, in_service: bool = False) -> Array:
-    """Standard uncertainty where nothing is known but that the instrument keeps to `class_iii_error`.
-
-    Shapes, units and errors as there. Returns shape (...). [kg]
-    Source: JCGM 100:2008, 4.3.7: rectangular, the limit over sqrt 3.
-    """
-    return np.asarray(class_iii_error(load, interval, in_service) / np.sqrt(3))

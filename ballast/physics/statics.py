@@ -7,7 +7,7 @@ CORNERS; `aft` is metres behind the front axle line, `left` metres left of the c
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ballast.corners import CORNERS, DIAGONALS, FRONT, LEFT, REAR, Corner, Diagonal, difference, pattern
+from ballast.corners import CORNERS, DIAGONALS, FRONT, LEFT, REAR, Diagonal, difference, pattern
 
 Array = NDArray[np.float64]
 
@@ -52,35 +52,49 @@ def warp(patches: ArrayLike) -> Array:
     return np.asarray(null / null[0])
 
 
-def influence(patches: ArrayLike, front_roll_share: float, aft: ArrayLike, left: ArrayLike) -> Array:
-    """Share of a mass that each corner carries, for a car that is the same left and right.
+def levers(patches: ArrayLike, aft: ArrayLike, left: ArrayLike) -> Array:
+    """The shares without any warp: what four equal springs under a rigid chassis would carry.
 
-    patches : contact patches of parallel axles, shape (4, 2). [m]
+    patches : (4, 2); aft, left : scalars or arrays of one shape (...). [m]
+    Returns (..., 4), sum 1. Every car's influence is this and a multiple of its warp. [-]
+    Source: the smallest loads that hold the mass, A (A^T A)^-1 [1, aft, left]^T, which have no part along n.
+    """
+    rows = lever_matrix(patches)
+    moments = np.stack(np.broadcast_arrays(1.0, np.asarray(aft, dtype=float), np.asarray(left, dtype=float)), axis=-1)
+    return np.asarray(moments @ np.linalg.solve(rows.T @ rows, rows.T))
+
+
+def in_warp(patches: ArrayLike, loads: ArrayLike) -> Array:
+    """How much warp is in loads: the c of loads = levers + c n, in their unit. loads : (..., 4). Returns (...)."""
+    null = warp(patches)
+    return np.asarray(np.asarray(loads, dtype=float) @ null / (null @ null))
+
+
+def axle_couples(patches: ArrayLike, front_roll_share: float) -> Array:
+    """The row d with d . F = 0 where the couples of the axles, each about its own middle, are as their stiffnesses.
+
+    patches : (4, 2) [m]; front_roll_share : [-]. Returns (4,). [m]
+    Neglects an axle that does not stand square. Source: springs alike on one axle; Heisler sec. 10.3.
+    """
+    across = np.asarray(patches, dtype=float)[:, 1]
+    middle = (across @ ON_FRONT * ON_FRONT + across @ ON_REAR * ON_REAR) / 2
+    return np.asarray((across - middle) * ((1 - front_roll_share) * ON_FRONT - front_roll_share * ON_REAR))
+
+
+def influence(patches: ArrayLike, front_roll_share: float, aft: ArrayLike, left: ArrayLike) -> Array:
+    """Share of a mass that each corner carries, where left and right of each axle are equally stiff.
+
+    patches : contact patches, shape (4, 2). [m]
     front_roll_share : front share s of the roll stiffness, 0 to 1. [-]
     aft, left : place of the mass, scalars or arrays of one shape (...). [m]
     Returns shape (..., 4), order CORNERS, sum 1; a share may be negative. [-]
     Neglects twist of the chassis, the difference between sprung mass and mass carried by a wheel, and what bars
     disconnected at the weigh-in would change; small displacements, linear springs.
     Source: moments about the axles; the moment about the centre line divides in proportion to roll stiffness
-    (H. Heisler, Advanced Vehicle Technology, sec. 10.3).
+    (H. Heisler, Advanced Vehicle Technology, sec. 10.3): on a plain car m [(1 - aft/L)/2 +/- s left/tf] in front.
     """
-    places = np.asarray(patches, dtype=float)
-    by_corner = dict(zip(CORNERS, places, strict=True))
-    wheelbase = by_corner["LR"][0] - by_corner["LF"][0]
-    track_front = by_corner["LF"][1] - by_corner["RF"][1]
-    track_rear = by_corner["LR"][1] - by_corner["RR"][1]
-    behind = (np.asarray(aft, dtype=float) - by_corner["LF"][0]) / wheelbase
-    sideways = np.asarray(left, dtype=float)
-    front, rear = (1 - behind) / 2, behind / 2
-    front_moment = front_roll_share * sideways / track_front
-    rear_moment = (1 - front_roll_share) * sideways / track_rear
-    share: dict[Corner, Array] = {
-        "LF": front + front_moment,
-        "RF": front - front_moment,
-        "LR": rear + rear_moment,
-        "RR": rear - rear_moment,
-    }
-    return np.stack([share[corner] for corner in CORNERS], axis=-1)
+    shares, null, couples = levers(patches, aft, left), warp(patches), axle_couples(patches, front_roll_share)
+    return np.asarray(shares - np.multiply.outer(shares @ couples / (null @ couples), null))
 
 
 def stand(patches: ArrayLike, front_roll_share: float, masses: ArrayLike, places: ArrayLike) -> Array:
@@ -89,7 +103,7 @@ def stand(patches: ArrayLike, front_roll_share: float, masses: ArrayLike, places
     Four equations for four loads: the sum, the moment about the front axle, the moment about the centre line, and the
     division of that last moment between the axles. A route of its own to what `influence` gives one mass at a time.
 
-    patches : shape (4, 2), parallel axles. [m]
+    patches : shape (4, 2). [m]
     front_roll_share : front share of the roll stiffness. [-]
     masses : shape (n,); negative for what is taken off. [kg]
     places : shape (n, 2), columns aft and left. [m]
@@ -99,9 +113,7 @@ def stand(patches: ArrayLike, front_roll_share: float, masses: ArrayLike, places
     """
     mass = np.asarray(masses, dtype=float).reshape(-1)
     where = np.asarray(places, dtype=float).reshape(-1, 2)
-    lateral = np.asarray(patches, dtype=float)[:, 1]
-    division = lateral * ((1 - front_roll_share) * ON_FRONT - front_roll_share * ON_REAR)
-    equations = np.vstack([lever_matrix(patches).T, division])
+    equations = np.vstack([lever_matrix(patches).T, axle_couples(patches, front_roll_share)])
     moments = np.array([mass.sum(), mass @ where[:, 0], mass @ where[:, 1], 0.0])
     loads: Array = np.linalg.solve(equations, moments)
     return loads

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ballast.corners import CORNERS, FRONT, REAR, Corner, difference
-from ballast.physics.statics import ON_FRONT, ON_REAR, Array, lever_matrix, warp
+from ballast.physics.statics import ON_FRONT, ON_REAR, Array, in_warp, lever_matrix, warp
 from ballast.units import STANDARD_GRAVITY
 
 
@@ -138,24 +138,6 @@ def influence_of_wheel(springs: Springs, corner: Corner) -> Array:
     return np.asarray(np.eye(4)[wheel] - warp_stiffness(springs) * _tyre_give(springs)[wheel] * null[wheel] * null)
 
 
-def levers(patches: ArrayLike, aft: ArrayLike, left: ArrayLike) -> Array:
-    """The shares without any warp: what four equal springs under a rigid chassis would carry.
-
-    patches : (4, 2); aft, left : scalars or arrays of one shape (...). [m]
-    Returns (..., 4), sum 1. Every car's influence is this and a multiple of its warp. [-]
-    Source: the smallest loads that hold the mass, A (A^T A)^-1 [1, aft, left]^T, which have no part along n.
-    """
-    rows = lever_matrix(patches)
-    moments = np.stack(np.broadcast_arrays(1.0, np.asarray(aft, dtype=float), np.asarray(left, dtype=float)), axis=-1)
-    return np.asarray(moments @ np.linalg.solve(rows.T @ rows, rows.T))
-
-
-def in_warp(patches: ArrayLike, loads: ArrayLike) -> Array:
-    """How much warp is in loads: the c of loads = levers + c n, in their unit. loads : (..., 4). Returns (...)."""
-    null = warp(patches)
-    return np.asarray(np.asarray(loads, dtype=float) @ null / (null @ null))
-
-
 def warp_coefficients(springs: Springs) -> Array:
     """What the springs add to the levers: u = levers + n (c0 + c1 aft + c2 left + c3 aft left).
 
@@ -165,18 +147,6 @@ def warp_coefficients(springs: Springs) -> Array:
     aft, left = np.array([0.0, 1.0, 0.0, 1.0]), np.array([0.0, 0.0, 1.0, 1.0])
     nothing, behind, sideways, both = in_warp(springs.patches, influence(springs, aft, left))
     return np.array([nothing, behind - nothing, sideways - nothing, both - behind - sideways + nothing])
-
-
-def front_roll_share(springs: Springs) -> float:
-    """Front share of the moment about the centre line that a mass moved sideways makes, midway between the axles. [-]
-
-    Of a car alike left and right with a rigid chassis this is the share that `statics.influence` takes, wherever the
-    mass is along the car; of any other it says less than `influence` does. Source: definition.
-    """
-    front, rear = _axle_lines(springs)
-    middle = (front + rear) / 2
-    by_left = influence(springs, middle, 1.0) - influence(springs, middle, 0.0)
-    return float(by_left @ (ON_FRONT * np.asarray(springs.patches, dtype=float)[:, 1]))
 
 
 def sink(springs: Springs, masses: ArrayLike, aft: ArrayLike, left: ArrayLike) -> Array:
@@ -220,6 +190,31 @@ def twist_under_warp(springs: Springs) -> Array:
         return np.zeros(4)
     twisted = _twisted(springs)
     return np.asarray(-twisted * (warp(springs.patches) @ twisted) / springs.twist)
+
+
+def stand(springs: Springs, masses: ArrayLike, places: ArrayLike) -> Array:
+    """Corner loads that a whole list of masses on the chassis puts under a car, by the method of forces.
+
+    Four equations for four loads: the sum, two moments, and that what springs, tyres and chassis give under them keeps
+    the corners of the chassis in one plane, or as far out of it as it twists. A route of its own to what `influence`
+    finds from the displacements.
+    masses : (n,) [kg], negative for what is taken off; places : (n, 2), aft and left. [m]
+    Returns (4,). [kg]
+    Source: compatibility, n . K^-1 F = (n . t) (torque of the masses - t . F) / C with the signs of `_twisted`.
+    """
+    mass = np.asarray(masses, dtype=float).reshape(-1)
+    where = np.asarray(places, dtype=float).reshape(-1, 2)
+    null = warp(springs.patches)
+    plane, torque = null @ give(springs), 0.0
+    if springs.twist is not None:
+        twisted = _twisted(springs)
+        plane = plane + (null @ twisted) * twisted / springs.twist
+        torque = float((null @ twisted) * (mass @ _twist_at(springs, *where.T)) / springs.twist)
+    equations = np.vstack([lever_matrix(springs.patches).T, plane])
+    moments = np.array([mass.sum(), mass @ where[:, 0], mass @ where[:, 1], torque])
+    scale = np.abs(plane).max()
+    loads: Array = np.linalg.solve(equations / [[1], [1], [1], [scale]], moments / [1, 1, 1, scale])
+    return loads
 
 
 def _tyre_give(springs: Springs) -> Array:

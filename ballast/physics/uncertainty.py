@@ -12,7 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ballast.physics import quality
-from ballast.physics.statics import ON_DIAGONAL, ON_FRONT, ON_LEFT, ON_REAR, REAR_PAIR, Array, influence, warp
+from ballast.physics.stance import RECTANGULAR, Stance, shares, slopes, warp_within
+from ballast.physics.statics import ON_DIAGONAL, ON_FRONT, ON_LEFT, ON_REAR, REAR_PAIR, Array, warp
 
 FIGURES = ("total", "front", "left", "RF+LR", "rear pair")
 """Order of the rows of `figures` and of the entries of `uncertainties`; kg, share, share, share, kg."""
@@ -116,34 +117,29 @@ def assumed_covariance(loads: ArrayLike, patches: ArrayLike) -> Array:
 def predicted_covariance(
     weighed: ArrayLike,
     changes: Changes,
-    patches: ArrayLike,
-    front_roll_share: float,
-    roll_share_uncertainty: float,
+    stance: Stance,
 ) -> Array:
     """Covariance of the corner loads foreseen after changes: of the loads as weighed, plus all that is new.
 
-    weighed : (4, 4), of the loads as weighed [kg2], zeros for the changes alone; patches : (4, 2), parallel axles [m];
-    front_roll_share and its standard uncertainty : of `statics.influence`. [-]
+    weighed : (4, 4), of the loads as weighed [kg2], zeros for the changes alone; stance : how the car divides a mass,
+    and how far that may be off.
     Returns (4, 4). [kg2]
     To ask what the same pads will show, give the scatter of the settlings, before and again at the re-weigh, and leave
     `instruments.pad_covariance` out: what is wrong with the pads is then on both sides.
-    Neglects products of two errors, and what `influence` neglects. Source: JCGM 100:2008, eq. 13.
+    Neglects products of two errors, and what the stance neglects. Source: JCGM 100:2008, eq. 13.
     """
     masses = np.asarray(changes.masses, dtype=float).reshape(-1)
     aft, left = np.asarray(changes.places, dtype=float).reshape(-1, 2).T
     u_aft, u_left = np.asarray(changes.place_uncertainties, dtype=float).reshape(-1, 2).T
     u_mass = np.where(masses < 0, -1.0, 1.0) * np.asarray(changes.mass_uncertainties, dtype=float).reshape(-1)
-    # The shares are straight lines in aft, in left and in the roll share, so differences over any step are exact.
-    middle = influence(patches, front_roll_share, 0.0, 0.0)
-    by_aft = influence(patches, front_roll_share, 1.0, 0.0) - middle
-    by_left = influence(patches, front_roll_share, 0.0, 1.0) - middle
-    by_roll_share = influence(patches, 1.0, aft, left) - influence(patches, 0.0, aft, left)
+    by_aft, by_left = slopes(stance, aft, left)
+    springs = RECTANGULAR * warp_within(stance, masses, aft, left)
     causes = np.vstack(
         [
-            _shared(u_mass[:, np.newaxis] * influence(patches, front_roll_share, aft, left), changes.pieces),
-            _shared(np.outer(masses * u_aft, by_aft), changes.mounts),
-            _shared(np.outer(masses * u_left, by_left), changes.mounts),
-            roll_share_uncertainty * (masses @ by_roll_share),
+            _shared(u_mass[:, np.newaxis] * shares(stance, aft, left), changes.pieces),
+            _shared((masses * u_aft)[:, np.newaxis] * by_aft, changes.mounts),
+            _shared((masses * u_left)[:, np.newaxis] * by_left, changes.mounts),
+            np.outer(springs, warp(stance.patches)),
         ]
     )
     return np.asarray(np.asarray(weighed, dtype=float) + causes.T @ causes)

@@ -6,13 +6,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ballast.errors import DisagreementError
-from ballast.physics.statics import (
-    Array,
-    centre_of_gravity,
-    contact_patches,
-    influence,
-)
+from ballast.physics.stance import Stance, shares
+from ballast.physics.statics import Array, centre_of_gravity
 from ballast.planning.requirement import requirement
+from ballast.planning.stances import bars_at_weigh_in, stance
 from ballast.planning.states import (
     Piece,
     State,
@@ -42,12 +39,10 @@ class Layout:
     aboard: Array
     """one where a row is aboard with a set, (K, M)"""
     plates: tuple[str, ...]
-    patches: Array
-    """contact patches, (4, 2)"""
+    stance: Stance
+    """how the car divides a mass"""
     places: Array
     """of the mounts, (M, 2), aft and left"""
-    roll_share: float
-    """front share of the roll stiffness"""
     influence: Array
     """share of a mass at each mount that each corner carries, (M, 4)"""
     plate_mass: Array
@@ -129,11 +124,10 @@ class Case:
     """the required total, term by term"""
 
 
-def layout(question: Question, roll_share: float | None = None) -> Layout:
-    """Mounts and plates of a question as arrays, under the car's own front share of roll stiffness or another one."""
+def layout(question: Question) -> Layout:
+    """Mounts and plates of a question as arrays, with the bars as they were at the weigh-in."""
     car = question.car
-    patches = contact_patches(car.chassis.wheelbase, car.chassis.track_front, car.chassis.track_rear)
-    share = car.suspension.roll_share()[0] if roll_share is None else roll_share
+    stands = stance(car, bars_at_weigh_in(question))
     crew = [driver.name for driver in car.drivers]
     rows = [(m, who) for m in car.mounts for who in (crew if m.changes_with_driver and crew else [None])]
     mounts, drivers = [mount for mount, _ in rows], tuple(who for _, who in rows)
@@ -152,10 +146,9 @@ def layout(question: Question, roll_share: float | None = None) -> Layout:
         drivers=drivers,
         aboard=np.array([[float(who in (None, one)) for who in drivers] for one in sets]),
         plates=tuple(plate.name for plate in car.plates),
-        patches=patches,
+        stance=stands,
         places=places,
-        roll_share=share,
-        influence=influence(patches, share, places[:, 0], places[:, 1]),
+        influence=shares(stands, places[:, 0], places[:, 1]),
         plate_mass=np.array([plate.mass for plate in car.plates]),
         thickness=np.array([plate.thickness or 0.0 for plate in car.plates]),
         owned=np.array([plate.count for plate in car.plates], dtype=float),
@@ -256,7 +249,7 @@ def loads_from(room: Layout, pieces: tuple[Piece, ...]) -> Array:
 
     Raises DisagreementError where one has no place: the question was not checked before it was planned.
     """
-    loads = loads_of(room.patches, room.roll_share, pieces)
+    loads = loads_of(room.stance, pieces)
     if loads is None:
         raise DisagreementError("a state of the car has a mass without a place; please report it, with the files.")
     return loads
@@ -276,6 +269,6 @@ def yaw_inertia(room: Layout, cases: tuple[Case, ...]) -> Array:
     left out.
     """
     by_set = [next(case for case in cases if case.crew == crew) for crew in range(len(room.aboard))]
-    centres = [centre_of_gravity(room.patches, case.bare_loads) for case in by_set]
+    centres = [centre_of_gravity(room.stance.patches, case.bare_loads) for case in by_set]
     added = [((room.places - centre) ** 2).sum(axis=1) for centre in centres]
     return np.asarray((np.array(added) * room.aboard).mean(axis=0))

@@ -174,7 +174,7 @@ def _load_limits(
 ) -> Iterator[LoadLimit]:
     """Axle and side limits, each put into every legal case; where the place of what differs is not known, none."""
     weighed = np.array([reading.in_order() for reading in question.weigh_in.readings]).mean(axis=0)
-    k, patches, roll_share = question.car.margin.uncertainties, room.patches, room.roll_share
+    k = question.car.margin.uncertainties
     rules: tuple[tuple[Limit, LeastMass | GreatestShare | None, Array], ...] = (
         ("front axle", book.front_axle, ON_FRONT),
         ("right side", book.right_side, 1 - ON_LEFT),
@@ -188,10 +188,10 @@ def _load_limits(
             ruled = ruled_state(question, rule, case.state)
             differs = apart(question, case.state, ruled)
             since = apart_from_weighed(question, ruled)
-            shift = loads_of(patches, roll_share, differs) if differs is not None else None
+            shift = loads_of(room.stance, differs) if differs is not None else None
             if since is None or shift is None:
                 continue
-            spread = covariance + spread_of(patches, roll_share, since)
+            spread = covariance + spread_of(room.stance, since)
             if isinstance(rule, LeastMass):
                 in_hand = k * float(np.sqrt(max(float(corners @ spread @ corners), 0.0)))
                 least = rule.least + in_hand

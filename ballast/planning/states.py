@@ -8,7 +8,8 @@ import numpy as np
 
 from ballast.corners import CORNERS
 from ballast.physics.compensation import compensation, exact
-from ballast.physics.statics import Array, influence
+from ballast.physics.stance import RECTANGULAR, Stance, on_wheel, shares, slopes
+from ballast.physics.statics import Array
 from ballast.records.changed import Carrier, MovedPart, Part
 from ballast.records.crew import Driver, FuelPoint, Seated, Tank
 from ballast.records.quantities import Place
@@ -16,9 +17,6 @@ from ballast.records.question import Question
 from ballast.records.rulebook import InState
 from ballast.records.state import DriverState, FuelState
 from ballast.units import MASS, MassUnit
-
-RECTANGULAR = 1 / np.sqrt(3)
-"""Standard uncertainty of something known to lie within one, either way. Source: JCGM 100:2008, 4.3.7."""
 
 
 @dataclass(frozen=True)
@@ -120,41 +118,36 @@ def apart_from_weighed(question: Question, state: State) -> tuple[Piece, ...] | 
     return None if differs is None else (*differs, *changed_parts(question))
 
 
-def loads_of(patches: Array, roll_share: float, pieces: tuple[Piece, ...]) -> Array | None:
+def loads_of(stance: Stance, pieces: tuple[Piece, ...]) -> Array | None:
     """Corner loads of some pieces, (4,) [kg]; none when the place of one is not known."""
     loads = np.zeros(len(CORNERS))
     for piece in pieces:
-        share = share_of(patches, roll_share, piece)
+        share = share_of(stance, piece)
         if share is None:
             return None
         loads += piece.mass * share
     return loads
 
 
-def share_of(patches: Array, roll_share: float, piece: Piece) -> Array | None:
-    """Share of a piece on each corner, (4,); none when its place is not known.
-
-    What a wheel carries stands on its own pad alone: what the tyre gives way under it, and hands to the others, is left
-    out (a few parts in a hundred of that mass).
-    """
+def share_of(stance: Stance, piece: Piece) -> Array | None:
+    """Share of a piece on each corner, (4,); none when its place is not known."""
     if piece.carried_by != "chassis":
-        return np.array([float(corner == piece.carried_by) for corner in CORNERS])
-    return None if piece.place is None else influence(patches, roll_share, *piece.place)
+        return on_wheel(stance, piece.carried_by)
+    return None if piece.place is None else shares(stance, *piece.place)
 
 
-def spread_of(patches: Array, roll_share: float, pieces: tuple[Piece, ...]) -> Array:
+def spread_of(stance: Stance, pieces: tuple[Piece, ...]) -> Array:
     """Covariance of the corner loads from what is not sure of some pieces, (4, 4). [kg2]
 
     Source: JCGM 100:2008, eq. 10; masses and places of different pieces are independent.
     """
     total = np.zeros((len(CORNERS), len(CORNERS)))
-    slopes = influence(patches, roll_share, np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
     for piece in pieces:
-        share = share_of(patches, roll_share, piece)
+        share = share_of(stance, piece)
         if share is not None:
             parts = [piece.mass_off * share]
-            if piece.carried_by == "chassis":
-                parts += [piece.mass * piece.place_off * (slopes[way] - slopes[0]) for way in (1, 2)]
+            if piece.carried_by == "chassis" and piece.place is not None:
+                parts += [piece.mass * piece.place_off * slope for slope in slopes(stance, *piece.place)]
             total += sum(np.outer(part, part) for part in parts)
     return total
 

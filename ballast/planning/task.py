@@ -78,7 +78,9 @@ def readings(question: Question) -> Array:
 def weighing_covariance(question: Question) -> Array:
     """Covariance of the mean corner loads: scatter of the settlings, and what the pads may be off. (4, 4) [kg2]"""
     weighed, room = readings(question), layout(question)
-    return np.asarray(settling_covariance(weighed, room.patches) + pads_covariance(question, weighed.mean(axis=0)))
+    return np.asarray(
+        settling_covariance(weighed, room.stance.patches) + pads_covariance(question, weighed.mean(axis=0))
+    )
 
 
 def pads_covariance(question: Question, loads: Array) -> Array:
@@ -88,4 +90,4 @@ def pads_covariance(question: Question, loads: Array) -> Array:
     if pads.instrument and pads.interval:
         accuracy = np.asarray(class_iii_error(loads, pads.interval, pads.instrument == "class III in service"))
     gain = (pads.gain_within or 0.0) / np.sqrt(3)
-    return np.asarray(pad_covariance(loads, pads.resolution, accuracy, gain))
+    return np.asarray(pad_covariance(loads, pads.resolution, accuracy, gain, np.array(pads.still_off()).reshape(-1, 4)))

@@ -6,14 +6,14 @@ from typing import Annotated
 
 from pydantic import Field
 
+from ballast.corners import CORNERS
 from ballast.errors import Complaint, did_you_mean
 from ballast.records.crew import Driver, Tank
 from ballast.records.plates import Mount, Plate
-from ballast.records.quantities import CentreHeight, Name, Percent, PositivePoints, Record, Track, UnitsTable, Wheelbase
+from ballast.records.quantities import CentreHeight, Name, Record, Track, UnitsTable, Wheelbase
+from ballast.records.suspension import Suspension, Wheels
+from ballast.records.suspension import complaints as of_suspension
 from ballast.records.wishes import Loss, Margin, Targets, Wishes
-
-UNKNOWN_ROLL_SHARE = (0.5, 0.35, 0.65)
-"""Front share of the roll stiffness assumed when nothing is known, and the range shown. Common practice, no source."""
 
 HAIR = 1e-9
 """Slack of a comparison, for what binary numbers cannot hold. [kg, m or share]"""
@@ -34,22 +34,6 @@ class Chassis(Record):
     """height of the centre of gravity above the ground as weighed, when it has been measured"""
 
 
-class Suspension(Record):
-    """[suspension]: what is known of how the springs share a load that is off the centre line."""
-
-    front_roll_share: Percent | None = None
-    """percentage of the car's roll stiffness that is at the front axle"""
-    front_roll_share_within: PositivePoints = 0.05
-    """how many points that percentage may be off"""
-
-    def roll_share(self) -> tuple[float, float, float]:
-        """Front share of the roll stiffness: the value to use, and the range to show."""
-        if self.front_roll_share is None:
-            return UNKNOWN_ROLL_SHARE
-        value, off = self.front_roll_share, self.front_roll_share_within
-        return value, max(value - off, 0.0), min(value + off, 1.0)
-
-
 class Car(Record):
     """A car file."""
 
@@ -58,7 +42,9 @@ class Car(Record):
     chassis: Annotated[Chassis, Field(alias="car")]
     """name and geometry"""
     suspension: Suspension = Suspension()
-    """roll stiffness, where known"""
+    """springs or roll stiffness, where known"""
+    wheels: Wheels = Wheels()
+    """wheels in a place of their own"""
     mounts: Annotated[tuple[Mount, ...], Field(min_length=1)]
     """places where plates can be bolted"""
     plates: Annotated[tuple[Plate, ...], Field(min_length=1)]
@@ -76,6 +62,17 @@ class Car(Record):
     wishes: Wishes = Wishes()
     """the order in which wishes count"""
 
+    def wheel_places(self) -> tuple[tuple[float, float], ...]:
+        """Contact patches in the order of CORNERS: behind the front axle line and left of the centre line. [m]"""
+        across = {"F": self.chassis.track_front / 2, "R": self.chassis.track_rear / 2}
+        found = []
+        for corner in CORNERS:
+            own = getattr(self.wheels, corner)
+            aft = 0.0 if corner[1] == "F" else self.chassis.wheelbase
+            left = across[corner[1]] if corner[0] == "L" else -across[corner[1]]
+            found.append((own.behind_front_axle, own.left_of_centre) if own else (aft, left))
+        return tuple(found)
+
 
 def complaints(car: Car) -> Iterator[Complaint]:
     """What a car file says that no car can mean, though each key by itself is fine."""
@@ -85,6 +82,8 @@ def complaints(car: Car) -> Iterator[Complaint]:
     yield from _unusable_mounts(car)
     yield from _unusable_plates(car)
     yield from _conflicting_targets(car)
+    yield from _misplaced_wheels(car)
+    yield from of_suspension(car.suspension)
     yield from _crew(car)
     yield from _tanks(car)
     for wish, times in Counter(car.wishes.order).items():
@@ -170,6 +169,22 @@ def _unusable_plates(car: Car) -> Iterator[Complaint]:
                 f"[[plates]] '{plate.name}' mass",
                 f"{units.outside(plate.mass, 'mass'):g}",
             )
+
+
+def _misplaced_wheels(car: Car) -> Iterator[Complaint]:
+    """A wheel's own place is near the one that wheelbase and tracks give it, or a number is wrong."""
+    units, plain = car.units.units(), car.replace(wheels=Wheels()).wheel_places()
+    longest = car.chassis.wheelbase / 4
+    for corner, (aft, left), (usual, side) in zip(CORNERS, car.wheel_places(), plain, strict=True):
+        for key, value, there in (("behind_front_axle", aft, usual), ("left_of_centre", left, side)):
+            if abs(value - there) > longest or (key == "left_of_centre" and value * there <= 0):
+                yield Complaint(
+                    "is far from where wheelbase and tracks put this wheel "
+                    f"({units.outside(there, 'length'):g} {units.length})",
+                    "measure from the front axle line and the centre line, rearward and left positive.",
+                    f"[wheels.{corner}] {key}",
+                    f"{units.outside(value, 'length'):g}",
+                )
 
 
 def _crew(car: Car) -> Iterator[Complaint]:

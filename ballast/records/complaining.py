@@ -1,6 +1,7 @@
 """From a failed validation to complaints a mechanic can act on."""
 
 import json
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, get_args, get_origin
 
@@ -26,19 +27,26 @@ SAID_FOR = {
     "litres": "volume",
     "hours": "driving_time",
     "number": "count",
+    "raised": "raised_axle",
 }
 """keys that people write, and what they are called here, where a table knows that"""
+UNIT_MISSING = {
+    "volume": ("a volume", "volumes", 'write volume = "L" (or "US gal" or "imp gal") below [units].'),
+    "spring": ("a rate", "rates", 'write spring = "N/mm" (or "lbf/in") below [units].'),
+    "twist": ("the chassis", "stiffnesses", 'write twist = "N m/deg" (or "lbf ft/deg") below [units].'),
+}
+"""what is said when a unit is missing: of one number, of several, and the remedy"""
 
 
 def complaints(error: ValidationError, model: type[BaseModel], raw: Any, file: str) -> Iterator[Complaint]:
     """Every mistake of a failed validation, with its place in the file and a remedy."""
     every = error.errors(include_url=False)
     details = [detail for detail in every if detail["type"] != "no_unit"]
-    if len(details) < len(every):
-        count = len(every) - len(details)
-        what = f"is needed for {count} volumes of this file" if count > 1 else "is needed for a volume of this file"
-        fix = 'write volume = "L" (or "US gal" or "imp gal") below [units].'
-        yield Complaint(what, fix, "[units] volume", file=file)
+    without = Counter(detail["ctx"]["dimension"] for detail in every if detail["type"] == "no_unit")
+    for dimension, count in without.items():
+        one, many, fix = UNIT_MISSING[dimension]
+        what = f"is needed for {count} {many} of this file" if count > 1 else f"is needed for {one} of this file"
+        yield Complaint(what, fix, f"[units] {dimension}", file=file)
     for detail in details:
         if not _follows_from_another(detail, details):
             what, fix = _explain(detail, model)

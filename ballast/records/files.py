@@ -4,8 +4,9 @@ import codecs
 import json
 import os
 import tempfile
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,18 +19,24 @@ from ballast.records import ledger as ledger_records
 from ballast.records import lifts as lifts_records
 from ballast.records import rulebook as rulebook_records
 from ballast.records import together
+from ballast.records import trials as trials_records
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
 from ballast.records.changed import Changed
+from ballast.records.compared import Compared
 from ballast.records.complaining import complaints as validation_complaints
+from ballast.records.history import History
 from ballast.records.ledger import Ledger
-from ballast.records.lifts import Lifts, MeasuredHeight
+from ballast.records.lifts import BothAxles, Lifts, MeasuredHeight
 from ballast.records.mistyped import parsed
 from ballast.records.plan import Answer, Choices, Plan
 from ballast.records.predicted import Predicted
 from ballast.records.quantities import Record, UnitsTable
 from ballast.records.question import Question
 from ballast.records.rulebook import Rulebook
+from ballast.records.trials import Trials
+from ballast.records.tried import Tried
+from ballast.records.turns import Wound
 from ballast.records.weighed import Weighed
 from ballast.records.weighing import WeighIn
 from ballast.units import Units
@@ -97,6 +104,29 @@ def read_question(
     return question
 
 
+def read_visits(car: Path, weigh_ins: Sequence[Path], rulebook: Path | None = None) -> tuple[Question, ...]:
+    """Read several weigh-ins of one car. Raises InputError with the complaints about all the files together."""
+    found: list[Complaint] = []
+    car_record = _gather(found, lambda: read_car(car))
+    visits = [(path, _gather(found, partial(read_weigh_in, path))) for path in weigh_ins]
+    rulebook_record = _gather(found, lambda: read_rulebook(rulebook)) if rulebook else None
+    if len({path.resolve() for path in weigh_ins}) < len(weigh_ins):
+        twice = next(path for path in weigh_ins if [other.resolve() for other in weigh_ins].count(path.resolve()) > 1)
+        found.append(Complaint("is named twice", "name each visit once.", file=str(twice)))
+    if found or car_record is None:
+        raise InputError(found)
+    questions, across = [], dict[Complaint, None]()
+    for path, visit in visits:
+        if visit is not None:
+            question = Question(car=car_record, weigh_in=visit, rulebook=rulebook_record)
+            names = {"car": car, "weigh_in": path, "rulebook": rulebook}
+            across |= {replace(one, file=str(names[part])): None for part, one in together.complaints(question)}
+            questions.append(question)
+    if across:
+        raise InputError(across)
+    return tuple(questions)
+
+
 def read_car(path: Path) -> Car:
     """Read a car file. Raises InputError with every complaint about it."""
     return _read(path, "car", Car, car_records.complaints)
@@ -135,6 +165,53 @@ def read_car_and_lifts(car: Path, lifts: Path) -> tuple[Car, Lifts]:
     if car_record is None or lifts_record is None:
         raise InputError(found)
     return car_record, lifts_record
+
+
+def read_car_and_both_lifts(car: Path, one: Path, other: Path) -> tuple[Car, Lifts, Lifts]:
+    """The same with a file of lifts for either axle."""
+    found: list[Complaint] = []
+    car_record = _gather(found, lambda: read_car(car))
+    one_record = _gather(found, lambda: read_lifts(one))
+    other_record = _gather(found, lambda: read_lifts(other))
+    if car_record is None or one_record is None or other_record is None:
+        raise InputError(found)
+    return car_record, one_record, other_record
+
+
+def read_trials(path: Path) -> Trials:
+    """Read a file of trials. Raises InputError with every complaint about it."""
+    return _read(path, "weights", Trials, trials_records.complaints)
+
+
+def read_question_and_trials(car: Path, weigh_in: Path, trials: Path) -> tuple[Question, Trials]:
+    """Read the three files of `trial`. Raises InputError with the complaints about all of them together."""
+    found: list[Complaint] = []
+    question = _gather(found, lambda: read_question(car, weigh_in))
+    tried = _gather(found, lambda: read_trials(trials))
+    if question is None or tried is None:
+        raise InputError(found)
+    return question, tried
+
+
+def read_plan_and_weigh_in(plan: Path, weigh_in: Path) -> tuple[Answer, WeighIn]:
+    """Read the two files of `compare`. Raises InputError with the complaints about both together."""
+    found: list[Complaint] = []
+    answer = _gather(found, lambda: read_answer(plan))
+    if _is_json(weigh_in):
+        fix = "name the saved plan first, then the weigh-in made after it (TOML)."
+        found.append(Complaint("is JSON, where a weigh-in file is wanted", fix, file=str(weigh_in)))
+        raise InputError(found)
+    weigh_in_record = _gather(found, lambda: read_weigh_in(weigh_in))
+    if answer is None or weigh_in_record is None:
+        raise InputError(found)
+    return answer, weigh_in_record
+
+
+def _is_json(path: Path) -> bool:
+    try:
+        return isinstance(json.loads(_text(path)), dict)
+    except (ValueError, RecursionError, InputError):
+        return False
 
 
 def read_answer(path: Path) -> Answer:
@@ -207,6 +284,9 @@ KINDS = {
     "placed": "a file of changes",
     "lifts": "a file of lifts",
     "raised": "a file of lifts",
+    "trials": "a file of trials",
+    "weights": "a file of trials",
+    "turns": "a file of trials",
 }
 """Tables that only this kind of file has."""
 
@@ -226,6 +306,11 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
             fix = (
                 "fill it in: [units], [lifts], [level], and a table [[raised]] with height and axle_load for each lift."
             )
+        if model is Trials:
+            fix = (
+                "fill it in: [units], then a table [[weights]] with mass, behind_front_axle and left_of_centre for "
+                "each place tried, and [[weights.readings]] below each for what the pads showed."
+            )
         raise InputError([Complaint("is empty", fix, file=file)])
     other = next((kind for table, kind in KINDS.items() if table in raw), None)
     if other and all(KINDS[table] != KINDS[own_table] for table in raw.keys() & KINDS.keys()):
@@ -235,6 +320,8 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
         )
         if "a file of lifts" in (other, KINDS[own_table]):
             fix = "a file of lifts goes with `height`: name the car file first, then the lifts."
+        elif "a file of trials" in (other, KINDS[own_table]):
+            fix = "a file of trials goes with `trial`: name the car file first, then the weigh-in, then the trials."
         raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
     found = list(slips)
     record = _gather(found, lambda: _checked(raw, model, contradictions, file))
@@ -306,9 +393,13 @@ def _no_such_file(path: Path) -> Complaint:
 # --- writing -------------------------------------------------------------------------------------------------------
 
 
-def as_json(answer: Answer | Weighed | Rulebook | Predicted | MeasuredHeight) -> str:
+Said = Weighed | Rulebook | Predicted | MeasuredHeight | BothAxles | History | Wound | Tried | Compared
+"""Answers that carry their own units."""
+
+
+def as_json(answer: Answer | Said) -> str:
     """One JSON object: a plan with its question, or what the scales said, each in its own file's units, unrounded."""
-    if isinstance(answer, Weighed | Rulebook | Predicted | MeasuredHeight):
+    if not isinstance(answer, Answer):
         data = _dumped(answer, answer.units)
     else:
         question = answer.question

@@ -216,3 +216,24 @@ class MeasuredHeight(Record):
     """what it would take to reach the angle from which lifts are worth it, and what that gives; none where reached"""
     not_checked: tuple[Check, ...]
     """what the procedure asks for and the file does not say was done"""
+
+
+class BothAxles(Record):
+    """The answer of `height` from two files of lifts, one for each axle raised; in the car file's units."""
+
+    units: UnitsTable
+    car: str
+    centre_of_gravity_height: Length
+    """mean of the two, each counted by how sure it is"""
+    uncertain: Length
+    """standard uncertainty of it; says little where the two do not agree"""
+    in_car_file: Length | None
+    """what the car file says now"""
+    apart: Length
+    """the first height less the second"""
+    apart_uncertain: Length
+    """standard uncertainty of that"""
+    agree: bool
+    """whether the two differ by no more than their readings allow (95 %)"""
+    axles: tuple[MeasuredHeight, MeasuredHeight]
+    """each by itself, in the order of the files"""

@@ -19,6 +19,8 @@ from ballast.records.quantities import (
     Value,
 )
 from ballast.records.question import Question
+from ballast.records.state import Material
+from ballast.records.turns import PlatformsAfter
 from ballast.records.weighed import CaseLoads, Repeat
 from ballast.records.wishes import WishName
 
@@ -138,6 +140,17 @@ class PlanPoint(Record):
     left_of_centre: Length | None
 
 
+class CentreEllipse(Record):
+    """An ellipse that holds the centre of gravity, seen from above, with a chance of 95 %."""
+
+    longer: Length
+    """longer half axis"""
+    shorter: Length
+    """shorter half axis"""
+    turned: Number
+    """angle of the longer one from straight back, towards the left, in degrees"""
+
+
 class Uncertain(Record):
     """Standard uncertainties of what the plan foresees, the pads' own errors included."""
 
@@ -148,6 +161,8 @@ class Uncertain(Record):
     rear_pair: Mass
     chance_under_minimum: Number | None
     """chance that the official total is under the minimum that asks for most; null without one"""
+    centre: CentreEllipse | None = None
+    """about the centre of gravity; null in plans kept by earlier versions"""
 
 
 class PlannedCase(CaseLoads):
@@ -211,13 +226,17 @@ class Tolerance(Record):
     aim: PlanPoint
 
 
+KnownBy = Literal["assumption", "roll share", "trial weights", "springs"]
+
+
 class RollShare(Record):
-    """Front share of the roll stiffness behind the diagonal."""
+    """Front share of the roll stiffness behind the diagonal, and where it comes from."""
 
     value: Share
     low: Share
     high: Share
-    assumed: bool
+    known_by: KnownBy
+    """a range assumed for any car; [suspension] front_roll_share; [suspension.learned]; or the rates of the springs"""
 
 
 class Give(Dimensioned):
@@ -270,6 +289,21 @@ class NewMount(Record):
     left_of_centre: Length
 
 
+class Denser(Record):
+    """The plates of a plan in a denser material: same mass, outline and mounts."""
+
+    material: Material
+    """such as "lead" """
+    lower: Length
+    """how much lower the centre of gravity of the car would be"""
+    mount: Name
+    """where the tallest stack stands"""
+    stack: Length
+    """how tall it is"""
+    stack_then: Length
+    """how tall it would be"""
+
+
 class Plan(Record):
     """The answer of `plan`."""
 
@@ -312,6 +346,11 @@ class Plan(Record):
     new_mount: NewMount | None = None
     """where a mount is wanting, when the mounts do not reach"""
     tolerance: Tolerance | None = None
+    platforms: PlatformsAfter | None = None
+    """what is left to the spring platforms; null where neither springs nor turns of the platforms are known"""
+    denser: tuple[Denser, ...] | None = None
+    """what denser plates would save in the first of the cases; null where the height of the centre of gravity, or
+    thickness or material of a plate, is not known"""
     findings: tuple[Finding, ...] = ()
     seconds: Number
     """time spent in the solver"""

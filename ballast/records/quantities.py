@@ -22,7 +22,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from ballast.units import Dimension, LengthUnit, MassUnit, Units, VolumeUnit
+from ballast.units import Dimension, LengthUnit, MassUnit, SpringUnit, TwistUnit, Units, VolumeUnit
 
 
 class Record(BaseModel):
@@ -49,11 +49,15 @@ def _inward(dimension: Dimension) -> AfterValidator:
     return AfterValidator(convert)
 
 
-def _with_unit(value: float, info: ValidationInfo) -> float:
-    """Refuse a volume in a file that does not say its unit."""
-    if isinstance(info.context, Units) and info.context.volume is None:
-        raise PydanticCustomError("no_unit", "has no unit")
-    return value
+def _with_unit(dimension: Literal["volume", "spring", "twist"]) -> AfterValidator:
+    """Refuse a number whose unit the file does not say."""
+
+    def check(value: float, info: ValidationInfo) -> float:
+        if isinstance(info.context, Units) and getattr(info.context, dimension) is None:
+            raise PydanticCustomError("no_unit", "has no unit", {"dimension": dimension})
+        return value
+
+    return AfterValidator(check)
 
 
 def _outward(dimension: Dimension) -> PlainSerializer:
@@ -133,10 +137,17 @@ NotNegativeMass = Annotated[Mass, Field(ge=0), _plausible(0.0, 20_000.0, "mass")
 MassDifference = Annotated[Mass, _plausible(-20_000.0, 20_000.0, "mass")]
 Length = Annotated[Number, _inward("length"), _outward("length")]
 Volume = Annotated[
-    Number, Field(ge=0), AfterValidator(_with_unit), _inward("volume"), _outward("volume"), AfterValidator(_tankful)
+    Number, Field(ge=0), _with_unit("volume"), _inward("volume"), _outward("volume"), AfterValidator(_tankful)
 ]
 """Litres inside."""
 PositiveLength = Annotated[Length, Field(gt=0)]
+Stiffness = Annotated[Number, Field(gt=0), _with_unit("spring"), _inward("spring"), _outward("spring")]
+"""N/m inside."""
+TwistStiffness = Annotated[Number, Field(gt=0), _with_unit("twist"), _inward("twist"), _outward("twist")]
+"""N m/rad inside."""
+Ratio = Annotated[Number, Field(gt=0, le=10)]
+Steps = Annotated[Number, Field(ge=0, le=200)]
+"""Turns of a thread."""
 Wheelbase = Annotated[PositiveLength, _plausible(0.2, 8.0)]
 Track = Annotated[PositiveLength, _plausible(0.1, 4.0)]
 Distance = Annotated[Length, _plausible(-12.0, 12.0)]
@@ -145,6 +156,8 @@ CentreHeight = Annotated[Length, _plausible(0.05, 3.0)]
 """Height of a whole car's centre of gravity: a kart with its driver is near 0.2 m. Common practice, no source."""
 Thickness = Annotated[PositiveLength, _plausible(0.0001, 0.5)]
 Stack = Annotated[PositiveLength, _plausible(0.001, 2.0)]
+HeldHeight = Annotated[PositiveLength, _plausible(0.00005, 0.01)]
+"""How far ride height may move and still be called held."""
 Points = Annotated[Number, _inward("percent"), _outward("percent")]
 """A difference of percentages, written in points and held as a share."""
 PositivePoints = Annotated[Points, Field(gt=0), AfterValidator(_at_most_all)]
@@ -205,10 +218,14 @@ class UnitsTable(Record):
     """the unit of every length in this file: "mm", "m" or "in"."""
     volume: VolumeUnit | None = None
     """the unit of every volume in this file: "L", "US gal" or "imp gal"; needed where there is one"""
+    spring: SpringUnit | None = None
+    """the unit of every rate of a spring, bar or tyre: "N/mm" or "lbf/in"; needed where there is one"""
+    twist: TwistUnit | None = None
+    """the unit of the chassis's torsional stiffness: "N m/deg" or "lbf ft/deg"; needed where it is given"""
 
     def units(self) -> Units:
         """The same, ready to convert with."""
-        return Units(mass=self.mass, length=self.length, volume=self.volume)
+        return Units(mass=self.mass, length=self.length, volume=self.volume, spring=self.spring, twist=self.twist)
 
 
 class Place(Record):

@@ -47,11 +47,25 @@ def complaints(question: Question) -> Iterator[tuple[Part, Complaint]]:
                 ),
             )
     yield from _changed(question)
+    yield from _bars(question)
     yield from _driver(question)
     yield from _seat(question)
     yield from _fuel(question)
     yield from _rules(question)
     yield from _totals(question)
+
+
+def _bars(question: Question) -> Iterator[tuple[Part, Complaint]]:
+    """Springs with bars and without are two cars: without a word on that, no diagonal can be foreseen."""
+    if question.car.suspension.has_bars and question.weigh_in.visit.bars is None:
+        yield (
+            "weigh_in",
+            Complaint(
+                "is missing, and the car file gives the rate of an anti-roll bar",
+                'write bars = "connected" or bars = "disconnected", as the car was weighed.',
+                "[weigh_in] bars",
+            ),
+        )
 
 
 def _driver(question: Question) -> Iterator[tuple[Part, Complaint]]:

@@ -2,24 +2,27 @@
 
 from collections.abc import Iterator
 from datetime import date
-from typing import Annotated, Literal
+from statistics import fmean
+from typing import Annotated
 
 from pydantic import Field
 
 from ballast.corners import CORNERS
 from ballast.errors import Complaint
+from ballast.records import pads as pads_records
 from ballast.records.crew import Fuel, Substitute
+from ballast.records.pads import Checked, Pads
 from ballast.records.quantities import (
     ONE_OR_MANY,
     Count,
     Name,
     NotNegativeMass,
     PositiveMass,
-    PositivePoints,
     Record,
     UnitsTable,
 )
 from ballast.records.state import DriverState, FuelState
+from ballast.records.suspension import Bars
 
 TOTALS_APART = 0.05
 """Share by which totals of settlings may differ before they cannot be one car. Common practice, no source."""
@@ -39,6 +42,8 @@ class Visit(Record):
     driver_mass: PositiveMass | None = None
     """mass of the driver in kit, so that a minimum for the other state of the seat can be answered too; not needed
     where the car file has [[drivers]]"""
+    bars: Bars | None = None
+    """"connected" or "disconnected": the anti-roll bars at the weigh-in; asked for where the car file has one"""
     spares: Count | None = None
     """how many spare wheels were aboard"""
     spare_mass: PositiveMass | None = None
@@ -49,21 +54,6 @@ class Visit(Record):
     """how much of the rulebook's driver ballast was on board, at its prescribed place"""
     note: str = ""
     """anything worth keeping: fuel, tyres, who read the pads"""
-
-
-class Pads(Record):
-    """[pads]: what the maker or the last calibration says of the pads."""
-
-    resolution: NotNegativeMass = 0.0
-    """step of the display"""
-    accuracy: NotNegativeMass = 0.0
-    """greatest error of one pad, as stated for it"""
-    gain_within: PositivePoints | None = None
-    """percent by which all pads together may be off, from a common indicator or calibration"""
-    instrument: Literal["class III", "class III in service"] | None = None
-    """take the error limits of a weighing instrument of class III (OIML R 76) instead of accuracy"""
-    interval: PositiveMass | None = None
-    """verification scale interval e of that instrument"""
 
 
 class Reading(Record):
@@ -105,6 +95,8 @@ class WeighIn(Record):
     """when, and in which state"""
     readings: Annotated[tuple[Reading, ...], Field(min_length=1)]
     """one table for each settling; three are worth the time"""
+    turned: tuple[Reading, ...] = ()
+    """the same again with car and pads turned by 180 degrees, each pad still under its own corner of the car"""
     fitted: tuple[Fitted, ...] = ()
     """plates that were on board"""
     fuel: Annotated[tuple[Fuel, ...], ONE_OR_MANY] = ()
@@ -112,7 +104,14 @@ class WeighIn(Record):
     substitute: Substitute | None = None
     """a mass that stood in for the driver"""
     pads: Pads = Pads()
-    """how good the pads are"""
+    """how good the pads are, and what was tried on them"""
+    checked: Checked | None = None
+    """what was checked before the pads were read"""
+
+    def as_read(self) -> tuple[tuple[float, ...], ...]:
+        """What the pads showed in every settling, turned ones last, before any correction. (n, 4) [kg]"""
+        rows = self.pads.corrected.as_read if self.pads.corrected else (*self.readings, *self.turned)
+        return tuple(row.in_order() for row in rows)
 
 
 def complaints(weigh_in: WeighIn) -> Iterator[Complaint]:
@@ -136,12 +135,8 @@ def complaints(weigh_in: WeighIn) -> Iterator[Complaint]:
             )
     yield from _state(weigh_in)
     yield from _settlings_apart(weigh_in)
-    if weigh_in.pads.instrument and weigh_in.pads.interval is None:
-        yield Complaint(
-            "is needed, because the error limits of an instrument count in it",
-            "write the interval e from the instrument's plate.",
-            "[pads] interval",
-        )
+    mean = tuple(map(fmean, zip(*(reading.in_order() for reading in weigh_in.readings), strict=True)))
+    yield from pads_records.complaints(weigh_in.pads, mean, weigh_in.units)
 
 
 def _state(weigh_in: WeighIn) -> Iterator[Complaint]:
@@ -175,7 +170,7 @@ def _state(weigh_in: WeighIn) -> Iterator[Complaint]:
 
 def _settlings_apart(weigh_in: WeighIn) -> Iterator[Complaint]:
     """Totals repeat to a kilogram or two: a wider gap is a slip of the pen, or another state of the car."""
-    totals = [sum(reading.in_order()) for reading in weigh_in.readings]
+    totals = [sum(reading.in_order()) for reading in (*weigh_in.readings, *weigh_in.turned)]
     if max(totals) > (1 + TOTALS_APART) * min(totals):
         units = weigh_in.units.units()
         shown = ", ".join(f"{units.outside(total, 'mass'):.1f}" for total in totals)

@@ -1,15 +1,18 @@
 """Whether what a plan states follows from its plates: everything worked out again, by other code than the planner's."""
 
+import math
 from collections import Counter
 from collections.abc import Iterable
 
 from ballast.corners import CORNERS
 from ballast.errors import DisagreementError
 from ballast.physics.statics import Array
+from ballast.records.crew import FuelPoint
 from ballast.records.plan import Plan, PlannedCase, TargetResult
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads
 from ballast.scrutineering.findings import Standing
+from ballast.scrutineering.footing import edges
 from ballast.scrutineering.requirement import required_total
 from ballast.scrutineering.states import carried_by_rule, every_case, in_use, loads_in, name_of, standing_now
 
@@ -34,15 +37,13 @@ def agree(question: Question, plan: Plan, sets: dict[str | None, Standing]) -> N
     wanted = {name_of(driver, fuel): (driver, fuel) for driver, fuel in every_case(question)}
     _same_names("states of the car", [case.name for case in plan.cases], wanted)
     _same("states by driver and fuel", sum(wanted[c.name] == (c.driver, c.fuel) for c in plan.cases), len(wanted))
-    share = car.suspension.roll_share()[0]
-    loads = {case.name: loads_in(question, sets[case.driver], case.driver, case.fuel, share) for case in plan.cases}
+    loads = {case.name: loads_in(question, sets[case.driver], case.driver, case.fuel) for case in plan.cases}
     for case in plan.cases:
         agree_on_case(question, case, loads[case.name])
         _agree_on_state(question, case)
     first = plan.cases[0]
     agree_on_case(question, plan.before, _loads_now(question, first))
-    for under, one in zip(plan.range, car.suspension.roll_share()[1:], strict=False):
-        agree_on_case(question, under, loads_in(question, sets[first.driver], first.driver, first.fuel, one))
+    agree_on_range(question, plan.range, sets[first.driver], first.driver, first.fuel)
     _agree_on_targets(question, plan, loads)
     on_plates = sum(plates[name].mass * count for (_, name), count in sets[first.driver].items())
     hardware = sum(in_use(sets[first.driver], mount.name) * mount.fixing_mass for mount in car.mounts)
@@ -71,8 +72,7 @@ def _agree_on_state(question: Question, case: PlannedCase) -> None:
 def required_in(question: Question, case: PlannedCase) -> float:
     """The total required in a case; what it weighs with the plates of the weigh-in stands in where nothing asks."""
     before = {(row.mount, row.plate): row.count for row in question.weigh_in.fitted}
-    share = question.car.suspension.roll_share()[0]
-    as_it_is = float(loads_in(question, before, case.driver, case.fuel, share).sum())
+    as_it_is = float(loads_in(question, before, case.driver, case.fuel).sum())
     return required_total(question, case.driver, case.fuel, as_it_is)
 
 
@@ -80,12 +80,12 @@ def _agree_on_requirements(question: Question, plan: Plan) -> None:
     """The terms of every required total add up to it; the one shown first lacks most of it when the car is bare."""
     legal = {case.name: case for case in plan.cases if case.legal}
     _same_names("required totals", [needs.case for needs in plan.requirements], legal)
-    share, lacking = question.car.suspension.roll_share()[0], {}
+    lacking = {}
     for needs in plan.requirements:
         case = legal[needs.case]
         _same("kg required, term by term", sum(term.mass for term in needs.terms), needs.required)
         _same(f"kg required in '{needs.case}'", needs.required, required_in(question, case))
-        lacking[needs.case] = needs.required - float(loads_in(question, {}, case.driver, case.fuel, share).sum())
+        lacking[needs.case] = needs.required - float(loads_in(question, {}, case.driver, case.fuel).sum())
     first = plan.requirement
     _same_names("state that asks for most", [first.case], {first.case} & legal.keys())
     _same("kg lacking where most is asked for", lacking[first.case], max(lacking.values()))
@@ -154,12 +154,26 @@ def agree_on_case(question: Question, case: CaseLoads, loads: Array) -> None:
     _same(f"of the total on RF+LR {where}", case.diagonal_percent.rf_lr, (load["RF"] + load["LR"]) / total)
     _same(f"of the total on LF+RR {where}", case.diagonal_percent.lf_rr, (load["LF"] + load["RR"]) / total)
     _same(f"kg of LR less RR {where}", case.rear_pair, load["LR"] - load["RR"])
-    chassis, centre = question.car.chassis, case.centre_of_gravity
-    aft = chassis.wheelbase * (load["LR"] + load["RR"]) / total
-    front, rear = load["LF"] - load["RF"], load["LR"] - load["RR"]
-    left = (front * chassis.track_front + rear * chassis.track_rear) / 2 / total
+    centre, wheels = case.centre_of_gravity, dict(zip(CORNERS, question.car.wheel_places(), strict=True))
+    aft = sum(load[corner] * wheels[corner][0] for corner in CORNERS) / total
+    left = sum(load[corner] * wheels[corner][1] for corner in CORNERS) / total
     _same(f"m from the front axle to the centre of gravity {where}", centre.behind_front_axle, aft)
     _same(f"m from the centre line to the centre of gravity {where}", centre.left_of_centre, left)
+
+
+def agree_on_range(
+    question: Question, stated: tuple[CaseLoads, ...], standing: Standing, driver: str | None, point: FuelPoint | None
+) -> None:
+    """Raise DisagreementError when the loads at either edge of what the springs may be are not as stated."""
+    middle = loads_in(question, standing, driver, point)
+    both = [[loads_in(question, standing, driver, point, side) for side in pair] for pair in edges(question)]
+    half = [(high - low) / 2 for low, high in both]
+    # All of them are in warp, so the first corner tells the size; one alone keeps its sign, several add in squares.
+    off = float(half[0][0]) if len(half) == 1 else math.hypot(*(float(one[0]) for one in half))
+    shape = max(half, key=lambda one: abs(float(one[0])))
+    spread = shape * (off / float(shape[0])) if shape[0] else shape
+    for case, way in zip(stated, (-1, 1), strict=False):  # a saved plan of another hand may state none
+        agree_on_case(question, case, middle + way * spread)
 
 
 def _agree_on_targets(question: Question, plan: Plan, loads: dict[str, Array]) -> None:
@@ -189,8 +203,8 @@ def _agree_on_targets(question: Question, plan: Plan, loads: dict[str, Array]) -
 
 def _loads_now(question: Question, case: PlannedCase) -> Array:
     """Corner loads with the plates that stand now; ballast that the rules ask for is not aboard yet. (4,) [kg]"""
-    without_rules, share = question.replace(rulebook=None), question.car.suspension.roll_share()[0]
-    return loads_in(without_rules, standing_now(question, case.driver), case.driver, case.fuel, share)
+    without_rules = question.replace(rulebook=None)
+    return loads_in(without_rules, standing_now(question, case.driver), case.driver, case.fuel)
 
 
 def _figure(figure: str, loads: Array) -> float:

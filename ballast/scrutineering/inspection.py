@@ -10,7 +10,7 @@ from ballast.records.plan import Plan
 from ballast.records.plates import Mount, Plate
 from ballast.records.predicted import Predicted
 from ballast.records.question import Question
-from ballast.scrutineering.agreement import agree, agree_on_case, moves, required_in
+from ballast.scrutineering.agreement import agree, agree_on_case, agree_on_range, moves, required_in
 from ballast.scrutineering.findings import Standing, at_least, at_most
 from ballast.scrutineering.rules import Stood, on_ballast, on_bolts, on_the_car, to_look_at, without_bolts
 from ballast.scrutineering.states import loads_in, standing_now
@@ -90,8 +90,9 @@ def inspect_predicted(question: Question, predicted: Predicted) -> tuple[Finding
     who = predicted.kit_of
     standing = standing_now(question, who)
     without_rules = question.replace(rulebook=None)  # ballast that rules will ask for is not aboard yet
-    loads = loads_in(without_rules, standing, None, None, question.car.suspension.roll_share()[0])
+    loads = loads_in(without_rules, standing, None, None)
     agree_on_case(question, predicted.after, loads)
+    agree_on_range(without_rules, predicted.range, standing, None, None)
     car = Stood(dict(zip(CORNERS, map(float, loads), strict=True)))
     found = (*on_the_car(question, car), *to_look_at(question), *_on_plates(question, standing, ""))
     return (*found, *without_bolts(question, [standing]))

@@ -22,7 +22,7 @@ def required_total(question: Question, driver: str | None, point: FuelPoint | No
     book, car = question.rulebook, question.car
     found = []
     for minimum in book.minima if book else ():
-        found_apart = apart(question, driver, point, minimum, car.suspension.roll_share()[0])
+        found_apart = apart(question, driver, point, minimum)
         if isinstance(found_apart, str):
             continue
         more, off, _ = found_apart
@@ -36,7 +36,7 @@ def required_total(question: Question, driver: str | None, point: FuelPoint | No
 
 
 def total_uncertainty(question: Question) -> float:
-    """Standard uncertainty of the mean total: scatter of the settlings, resolution, accuracy and gain of the pads. [kg]
+    """Standard uncertainty of the mean total: scatter of the settlings, and what the pads may be off. [kg]
 
     The pads are independent but for the gain, so their squares add up; with k = 2 the scatter gives Student's interval.
     """
@@ -51,7 +51,8 @@ def total_uncertainty(question: Question) -> float:
         limits = [float(class_iii_error(load, pads.interval, in_service)) for load in loads]
     own = sum(limit**2 / 3 + pads.resolution**2 / 12 for limit in limits)
     gain = (pads.gain_within or 0.0) / sqrt(3) * total
-    return sqrt(scatter**2 + own + gain**2)
+    corrected = sum(sum(row) ** 2 for row in pads.still_off())  # each cause moves all four pads at once
+    return sqrt(scatter**2 + own + gain**2 + corrected)
 
 
 def _bias(question: Question) -> tuple[float, float]:

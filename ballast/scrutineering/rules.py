@@ -104,7 +104,7 @@ def to_look_at(question: Question) -> Iterator[Finding]:
 
 
 def _apart(question: Question, car: Stood, rule: InState) -> tuple[float, float, Array | None] | str:
-    return apart(question, car.driver, car.point, rule, question.car.suspension.roll_share()[0])
+    return apart(question, car.driver, car.point, rule)
 
 
 def _stood_by(question: Question, car: Stood, rule: InState) -> Stood | str:

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from ballast.corners import CORNERS
-from ballast.physics.statics import Array, contact_patches, stand
+from ballast.physics.statics import Array
 from ballast.records.changed import Part
 from ballast.records.crew import Driver, FuelPoint, Substitute
 from ballast.records.quantities import Place
@@ -16,6 +16,7 @@ from ballast.records.question import Question
 from ballast.records.rulebook import InState
 from ballast.records.state import FuelState
 from ballast.scrutineering.findings import Standing
+from ballast.scrutineering.footing import Footing, footing, settle
 from ballast.units import MASS, MassUnit
 
 
@@ -65,11 +66,11 @@ def standing_now(question: Question, driver: str | None) -> Standing:
 
 
 def loads_in(
-    question: Question, standing: Standing, driver: str | None, point: FuelPoint | None, front_roll_share: float
+    question: Question, standing: Standing, driver: str | None, point: FuelPoint | None, on: Footing | None = None
 ) -> Array:
     """Corner loads in one state with these plates standing. Returns (4,). [kg]
 
-    standing : plates by mount and plate, this driver's own among them.
+    standing : plates by mount and plate, this driver's own among them; on : other springs than the car's own.
     Everything that is aboard in that state and everything that was aboard at the weigh-in stands in one list, the
     latter with its mass negative, and the whole list is settled on the four wheels at once.
     """
@@ -79,13 +80,11 @@ def loads_in(
     if driver is not None:
         now += _driver(named(question, driver))
         then += _in_the_seat(question)
-    return _weighed(question) + settled(question, now, then, front_roll_share)
+    return _weighed(question) + settled(question, now, then, on)
 
 
-def settled(question: Question, now: list[Mass], then: list[Mass], front_roll_share: float) -> Array:
+def settled(question: Question, now: list[Mass], then: list[Mass], on: Footing | None = None) -> Array:
     """What one list of masses puts on the corners more than another, (4,). [kg]"""
-    chassis = question.car.chassis
-    patches = contact_patches(chassis.wheelbase, chassis.track_front, chassis.track_rear)
     masses, places, on_wheels = [], [], np.zeros(len(CORNERS))
     for sign, every in ((1.0, now), (-1.0, then)):
         for mass in every:
@@ -94,7 +93,7 @@ def settled(question: Question, now: list[Mass], then: list[Mass], front_roll_sh
             elif mass.at is not None:
                 masses.append(sign * mass.kg)
                 places.append(mass.at)
-    return np.asarray(on_wheels + stand(patches, front_roll_share, masses, places))
+    return settle(on or footing(question), masses, places, on_wheels)
 
 
 def named(question: Question, driver: str) -> Driver:
@@ -131,7 +130,7 @@ def carried_by_rule(question: Question, driver: str | None) -> float:
 
 
 def apart(
-    question: Question, driver: str | None, point: FuelPoint | None, rule: InState, front_roll_share: float
+    question: Question, driver: str | None, point: FuelPoint | None, rule: InState
 ) -> tuple[float, float, Array | None] | str:
     """How much more the car weighs in a case than in a rule's state; or why that is not known.
 
@@ -145,13 +144,13 @@ def apart(
         body = _driver(named(question, driver))
         if rule.driver == "out":
             more += sum(mass.kg for mass in body)
-            loads = loads + settled(question, body, [], front_roll_share)
+            loads = loads + settled(question, body, [])
         aboard = driver if rule.driver == "in" else None
         off += _seat_off(question, aboard)
     elif seat == "in" and rule.driver == "out" and (question.car.drivers or question.weigh_in.substitute):
         body = _in_the_seat(question)
         more += sum(mass.kg for mass in body)
-        loads = loads + settled(question, body, [], front_roll_share)
+        loads = loads + settled(question, body, [])
         off += _seat_off(question, None)
     elif seat != rule.driver:
         if visit.driver_mass is None or visit.driver is None:
@@ -163,7 +162,7 @@ def apart(
         ruled: Word = rule.fuel or case
         now, then = _fuel(question, case), _fuel(question, ruled)
         more += sum(mass.kg for mass in now) - sum(mass.kg for mass in then)
-        loads = loads + settled(question, now, then, front_roll_share)
+        loads = loads + settled(question, now, then)
         off += _fuel_off(question, ruled)
     elif rule.fuel and visit.fuel != rule.fuel:
         return f"weighed with fuel {visit.fuel or 'not stated'}, the rule has it {rule.fuel}"

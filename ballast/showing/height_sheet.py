@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ballast.records.lifts import Check, MeasuredHeight
+from ballast.records.lifts import BothAxles, Check, MeasuredHeight
 from ballast.showing.rounding import Rounding
 from ballast.showing.sheet import Section, Sheet, Table
 from ballast.units import Units
@@ -23,10 +23,14 @@ BEFORE = (
 PROCEDURE = (
     "Suspension locked at ride height, with rods or blocks in place of the springs' travel; tyres at one pressure.",
     "Gearbox in neutral, handbrake off: the raised wheels free to roll. Tank quite full or quite empty.",
+    "Steering straight, doors and lids shut, oil and water full, seats locked; the mass in the driver's seat strapped "
+    "in, everything loose taken out.",
     "Level first: read the axle that stays on the ground, and the total. Measure both loaded radii.",
     "Raise in three steps or more, to 10 degrees and beyond where it can be done safely; measure to the middle of the "
     "wheels; read at each step, on the way up and on the way down.",
 )
+"""Conditions of ISO 10392:2011, as remembered; the number of steps and the angle are common practice, no source."""
+LIMIT = "ISO 10392:2011 calls the method good to a few percent, however well it is read."
 NOT_CHECKED: dict[Check, str] = {
     "suspension_locked": "The file does not say that the suspension was locked (suspension_locked): on its springs the "
     "car turns further than its wheels do, and the height comes out wrong.",
@@ -72,6 +76,7 @@ def height_sheet(measured: MeasuredHeight) -> Sheet:
         lines=(
             f"{sure.text(measured.centre_of_gravity_height)} {units.length} above the ground, +/- {sure.interval()} "
             f"{units.length} (95 %), if the car stood as it should.",
+            *_too_low(measured),
             *(NOT_CHECKED[check] for check in measured.not_checked),
         ),
         sections=(
@@ -80,9 +85,113 @@ def height_sheet(measured: MeasuredHeight) -> Sheet:
             Section("THE LIFTS", table=_lifts(measured, show), lines=tuple(_about_lifts(measured, show))),
             Section("WRITE THIS INTO THE CAR FILE, below [car]", lines=tuple(_car_file(measured, sure))),
             Section("COUNTED ON", lines=(_counted_on(measured, show),)),
-            Section("HOW TO BE SURER", lines=tuple(_better(measured, sure, show))),
+            Section("HOW TO BE SURER", lines=(*_better(measured, sure, show), _other_axle(measured), LIMIT)),
         ),
     )
+
+
+def both_sheet(heights: BothAxles) -> Sheet:
+    """The sheet of `height` with a file of lifts for either axle."""
+    units = heights.units.units()
+    sure, show = Sure(units, TWICE * heights.uncertain), Rounding(units, 1)
+    one, other = heights.axles
+    return Sheet(
+        title=f"{heights.car}: height of the centre of gravity, both axles raised in turn, {_dates(heights)}",
+        lines=(
+            _together(heights, sure),
+            *_not_agreed(heights),
+            *(f"{_titled(measured)}: {line}" for measured in heights.axles for line in _too_low(measured)),
+            *dict.fromkeys(NOT_CHECKED[check] for measured in heights.axles for check in measured.not_checked),
+        ),
+        sections=(
+            Section("BEFORE ANYTHING IS RAISED", lines=BEFORE),
+            Section("PROCEDURE", lines=PROCEDURE),
+            Section("BOTH AXLES", table=_axles(heights), lines=(_agreement(heights),)),
+            *(
+                Section(
+                    f"THE LIFTS, {measured.raised_axle} axle raised",
+                    table=_lifts(measured, show),
+                    lines=tuple(_about_lifts(measured, show)),
+                )
+                for measured in heights.axles
+            ),
+            *_both_into_car_file(heights, sure),
+            Section("COUNTED ON", lines=tuple(dict.fromkeys(_counted_on(measured, show) for measured in (one, other)))),
+            Section(
+                "HOW TO BE SURER",
+                lines=(
+                    *dict.fromkeys(
+                        line
+                        for measured in heights.axles
+                        for line in _better(measured, Sure(units, TWICE * measured.uncertain), show)
+                    ),
+                    LIMIT,
+                ),
+            ),
+        ),
+    )
+
+
+def _together(heights: BothAxles, sure: Sure) -> str:
+    unit = heights.units.length
+    return (
+        f"{sure.text(heights.centre_of_gravity_height)} {unit} above the ground, +/- {sure.interval()} {unit} (95 %), "
+        "from both axles, the surer one counting for more"
+        + (", if the car stood as it should." if heights.agree else ".")
+    )
+
+
+def _not_agreed(heights: BothAxles) -> Iterator[str]:
+    if not heights.agree:
+        yield (
+            "THE TWO AXLES DO NOT AGREE: do not use this height yet. Something moved or was held between them: the "
+            "suspension on its springs, fuel, a wheel that could not roll, a strap, a mark read wrongly. Find it, and "
+            "raise both again."
+        )
+
+
+def _agreement(heights: BothAxles) -> str:
+    units, unit = heights.units.units(), heights.units.length
+    differ = Sure(units, TWICE * heights.apart_uncertain)
+    may = "may differ by" if heights.agree else "may differ by no more than"
+    return (
+        f"They are {differ.text(abs(heights.apart))} {unit} apart, and by what their readings allow they {may} "
+        f"{differ.interval()} {unit} (95 %). An error of the tape or of the radii is in both and does not show here."
+    )
+
+
+def _axles(heights: BothAxles) -> Table:
+    units, rows = heights.units.units(), []
+    for measured in heights.axles:
+        sure = Sure(units, TWICE * measured.uncertain)
+        unit = heights.units.length
+        height = f"{sure.text(measured.centre_of_gravity_height)} {unit}"
+        greatest = max(lift.angle for lift in measured.lifts)
+        rows.append((_titled(measured), height, f"{sure.interval()} {unit}", f"{greatest:.1f} deg"))
+    return Table(head=("", "height", "+/- 95 %", "highest lift"), rows=tuple(rows))
+
+
+def _titled(measured: MeasuredHeight) -> str:
+    return f"{measured.raised_axle} axle raised"
+
+
+def _dates(heights: BothAxles) -> str:
+    return " and ".join(dict.fromkeys(str(measured.date) for measured in heights.axles))
+
+
+def _both_into_car_file(heights: BothAxles, sure: Sure) -> Iterator[Section]:
+    """What to write down; nothing of two heights that contradict each other."""
+    if heights.agree:
+        lines = _car_file(heights, sure)
+        yield Section("WRITE THIS INTO THE CAR FILE, below [car]", lines=tuple(lines))
+
+
+def _too_low(measured: MeasuredHeight) -> Iterator[str]:
+    if measured.further:
+        yield (
+            f"No lift turned the car by {measured.further.angle:.0f} degrees: below that, what the pads and the tape "
+            "may be off counts for too much. HOW TO BE SURER says what higher lifts give."
+        )
 
 
 def _lifts(measured: MeasuredHeight, show: Rounding) -> Table:
@@ -127,7 +236,7 @@ def _about_lifts(measured: MeasuredHeight, show: Rounding) -> Iterator[str]:
         )
 
 
-def _car_file(measured: MeasuredHeight, sure: Sure) -> Iterator[str]:
+def _car_file(measured: MeasuredHeight | BothAxles, sure: Sure) -> Iterator[str]:
     unit = measured.units.length
     yield f"centre_of_gravity_height = {sure.text(measured.centre_of_gravity_height)}"
     yield f"It is in the unit of that file ({unit}), and for the car as it was raised: driver, fuel and plates as then."
@@ -165,8 +274,11 @@ def _better(measured: MeasuredHeight, sure: Sure, show: Rounding) -> Iterator[st
         yield "Three lifts or more show what scatters; one or two do not."
     if len({lift.going for lift in measured.lifts}) < 2:
         yield 'Read the same lifts again on the way down (going = "down"): what rubs or sticks then shows.'
+
+
+def _other_axle(measured: MeasuredHeight) -> str:
     other = "front" if measured.raised_axle == "rear" else "rear"
-    yield (
-        f"Raise the {other} axle too, in a file of its own: two heights that differ by more than their intervals "
-        "say that something moved. ISO 10392:2011 calls the method good to a few percent, however well it is read."
+    return (
+        f"Raise the {other} axle too, and name its file after this one: two heights that differ by more than their "
+        "readings allow say that something moved, and their mean is surer than either."
     )

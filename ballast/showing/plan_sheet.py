@@ -9,6 +9,7 @@ from ballast.records.weighed import CaseLoads
 from ballast.showing import crew_sheet as crew
 from ballast.showing.choices_sheet import choices_sections
 from ballast.showing.crew_sheet import TWICE
+from ballast.showing.denser import denser_plates
 from ballast.showing.findings_sheet import findings_section, unchecked
 from ballast.showing.impossible_sheet import (
     AS_WEIGHED,
@@ -18,8 +19,10 @@ from ballast.showing.impossible_sheet import (
     required_in_words,
 )
 from ballast.showing.places import place
+from ballast.showing.platforms_after import platforms_section
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
+from ballast.showing.springs import on_springs
 from ballast.showing.work import work
 
 CAUTIONS = (
@@ -33,11 +36,6 @@ SURE = 0.999
 """A chance from which on nobody asks in which state it is the least."""
 BEFORE, BY_SUMS = "before", "now, by sums"
 """Heads for the car with the plates that stand now: as the pads showed it, or reckoned from there."""
-HOW_TO_MEASURE_ROLL_SHARE = (
-    "To measure it: weigh, put a known mass (20 kg / 45 lb or more) far to the left, settle, weigh again. Front roll "
-    "share in percent = 100 x change of (LF - RF) x front track / (2 x mass x its distance left of the centre line). "
-    "Write it in [suspension] front_roll_share."
-)
 
 
 def plan_sheet(answer: Answer) -> Sheet:
@@ -130,6 +128,7 @@ def _possible(answer: Answer, show: Rounding) -> Iterator[Section]:
         )
     yield Section("CORNER LOADS", table=crew.corners(plan, show) if several else _corners(plan, on_pads, show))
     yield Section("CENTRE OF GRAVITY", lines=tuple(_places(answer, show)))
+    yield from platforms_section(plan.platforms, show)
     yield Section("WHAT IS ESTIMATED", lines=tuple(_estimates(answer, show)))
     yield findings_section("FINDINGS, recomputed from the plates alone", plan.findings, show)
     yield from choices_sections(answer)
@@ -311,6 +310,7 @@ def _places(answer: Answer, show: Rounding) -> Iterator[str]:
         yield f"{'Before' if on_the_pads(answer) else 'Now, by sums'}: {_centre(plan.before, show)}."
         yield f"After: {_centre(plan.cases[0], show)}."
     first = f" ({plan.cases[0].name})" if _several(plan) else ""
+    yield from denser_plates(plan, first, show)
     aim = plan.tolerance.aim if plan.tolerance else None
     if aim and (aim.behind_front_axle is not None or aim.left_of_centre is not None):
         yield f"Aim{first}: {place(aim.behind_front_axle, aim.left_of_centre, show)}."
@@ -345,32 +345,19 @@ def _centre(case: CaseLoads, show: Rounding) -> str:
 
 def _estimates(answer: Answer, show: Rounding) -> Iterator[str]:
     plan, repeat = answer.plan, answer.plan.repeat
-    share, low, high = (100 * part for part in (plan.roll_share.value, plan.roll_share.low, plan.roll_share.high))
     named, state = crew.diagonal_named(plan), f" ({plan.cases[0].name})" if _several(plan) else ""
     shares = [case.diagonal_percent for case in plan.range]
     diagonals = sorted(both.of(named) for both in shares)
     ends = [show.percent(end, repeat.diagonal_percent, unit=False) for end in diagonals]
-    between = f"from {ends[0]} to {ends[1]} %" if len(set(ends)) == 2 else f"still {ends[0]} %"
-    if plan.roll_share.assumed:
-        yield (
-            f"How the springs share a load off the centre line is not known: {share:g} % of the roll stiffness at the "
-            f"front is assumed. If it is {low:g} to {high:g} %, the diagonal {named} after this plan{state} is "
-            f"{between}."
-        )
-        yield HOW_TO_MEASURE_ROLL_SHARE
-    else:
-        yield (
-            f"Front roll share {share:g} %, by the car file; over its range of {low:g} to {high:g} % the diagonal "
-            f"{named} after this plan{state} is {between}."
-        )
+    about = f"the diagonal {named} after this plan{state}"
+    yield from on_springs(answer.question, plan.roll_share, about, (ends[0], ends[-1]))
     yield from _since_weighed(answer, show)
     car, changed = answer.question.car, answer.question.changed
     more = "drivers, " * bool(car.drivers) + "fuel, " * bool(car.tanks) + "changed parts, " * bool(changed)
     yield (
         f"The +/- of each figure is two standard uncertainties: scatter of the settlings, pads, plates, {more}tape and "
-        "roll share, as far as the files say how far they may be off."
+        "springs, as far as the files say how far they may be off."
     )
-    yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
     yield _guards(plan, show)
     if "height" in plan.wishes_left_out:
         yield "No wish for a low centre of gravity could be followed: not every mount has above_ground."

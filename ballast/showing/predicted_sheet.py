@@ -9,6 +9,7 @@ from ballast.showing.findings_sheet import findings_section, unchecked
 from ballast.showing.places import place
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
+from ballast.showing.springs import on_springs
 
 TWICE = 2.0
 """Standard uncertainties in a 95 % interval."""
@@ -17,8 +18,6 @@ NOT_KNOWN = (
     "heights again before you read the pads.",
     "Springs, dampers, bars or alignment that were touched in the same work: the diagonal then starts anew.",
     "Brackets, bolts, hoses, cables and fluids that went with a part, unless their mass is in the file.",
-    "What a wheel carries is counted on its own pad alone; the tyre gives way under it and hands a few parts in a "
-    "hundred of that mass to the others.",
 )
 CAUTIONS = (
     "Heavy parts: hoist and two people. Never under a car on a jack. A part or a plate that is not fixed is a "
@@ -37,7 +36,7 @@ def predicted_sheet(question: Question, predicted: Predicted) -> Sheet:
             Section("THE CAR, in the state of the weigh-in", table=_figures(predicted, show)),
             Section("CORNER LOADS", table=_corners(predicted, show)),
             Section("CENTRE OF GRAVITY", lines=tuple(_centres(predicted, show))),
-            Section("WHAT THIS CANNOT KNOW", lines=(*_roll_share(predicted, show), *NOT_KNOWN)),
+            Section("WHAT THIS CANNOT KNOW", lines=(*_springs(question, predicted, show), *NOT_KNOWN)),
             *_rules(question, predicted, show),
             Section("CAUTIONS", lines=CAUTIONS),
         ),
@@ -125,16 +124,22 @@ def _centres(predicted: Predicted, show: Rounding) -> Iterator[str]:
         yield "The height afterwards is not known: something that changed has no above_ground in the files."
 
 
-def _roll_share(predicted: Predicted, show: Rounding) -> Iterator[str]:
-    share = predicted.roll_share
+def _springs(question: Question, predicted: Predicted, show: Rounding) -> Iterator[str]:
     ends = sorted(case.diagonal_percent.rf_lr for case in predicted.range)
     texts = [show.percent(end, predicted.repeat.diagonal_percent, unit=False) for end in ends]
-    known = "is assumed, since it is not in the car file" if share.assumed else "stands in the car file"
-    would = f"be {texts[0]} to {texts[1]} %" if texts[0] != texts[1] else "be the same"
-    yield (
-        f"How the springs share what is off the centre line: {100 * share.value:g} % of the roll stiffness at the "
-        f"front {known}; from {100 * share.low:g} to {100 * share.high:g} % the diagonal RF+LR would {would}."
-    )
+    about = "the diagonal RF+LR after these changes"
+    yield from on_springs(question, predicted.roll_share, about, (texts[0], texts[-1]), unsure=False)
+    tyres = question.car.suspension.front is not None and question.car.suspension.front.tyres is not None
+    if not tyres and any(part.carried_by != "chassis" for part in _parts(question)):
+        yield (
+            "What a wheel carries is counted on its own pad alone: the car file gives no rates of the tyres, which "
+            "give way under it and hand a few parts in a hundred of that mass to the others."
+        )
+
+
+def _parts(question: Question) -> tuple[Part, ...]:
+    """Parts put on or taken off."""
+    return (*question.changed.removed, *question.changed.added) if question.changed else ()
 
 
 def _rules(question: Question, predicted: Predicted, show: Rounding) -> tuple[Section, ...]:

@@ -90,6 +90,8 @@ class Rounding:
                 return self.percent(value, 0.0)
             case "volume":
                 return self.volume(value)
+            case "spring" | "twist":
+                return self._with(f"{self.units.outside(value, dimension):.4g}", dimension, True)
             case None:
                 return f"{value:g}"
 
@@ -121,6 +123,8 @@ class Rounding:
             "length": {"mm": 0, "m": 3, "in": 2}[self.units.length],
             "volume": 1,
             "percent": 2,
+            "spring": 2,
+            "twist": 0,
         }
         factor = 10 ** decimals[dimension]
         forgiven = FORGIVEN if step is math.floor else -FORGIVEN
@@ -140,7 +144,7 @@ def rounding(question: Question) -> Rounding:
     units, pads = question.car.units.units(), question.weigh_in.units.units()
     if units.mass != pads.mass:
         return Rounding(units, 1)
-    written = [pads.outside(load, "mass") for reading in question.weigh_in.readings for load in reading.in_order()]
+    written = [pads.outside(load, "mass") for row in question.weigh_in.as_read() for load in row]
     decimals = next(
         (d for d in range(MOST_DECIMALS) if all(abs(x - round(x, d)) < 1e-9 for x in written)), MOST_DECIMALS
     )

@@ -5,11 +5,10 @@ from collections.abc import Iterator
 from ballast.records.question import Question
 from ballast.records.weighed import DiagonalShares, Weighed
 from ballast.showing.findings_sheet import findings_section, unchecked
+from ballast.showing.pads_sheet import outlying_lines, pads_sections, verdict
 from ballast.showing.places import sideways
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.sheet import Section, Sheet, Table
-
-FEW_SETTLINGS = 3
 
 
 def weighing_sheet(question: Question, weighed: Weighed) -> Sheet:
@@ -20,14 +19,25 @@ def weighing_sheet(question: Question, weighed: Weighed) -> Sheet:
     note = (visit.note,) if visit.note else ()
     return Sheet(
         title=f"{weighed.car}: weighed {visit.date.isoformat()}{driver}",
-        lines=(*_broken(weighed), *unchecked(weighed.findings), *_template(question), *note),
+        lines=(
+            *_broken(weighed),
+            *verdict(weighed, show),
+            *unchecked(weighed.findings),
+            *_template(question),
+            *note,
+        ),
         sections=(
             Section("CORNER LOADS, mean of the settlings", table=_corners(weighed, show)),
-            Section("THE CAR", table=_figures(weighed, show), lines=_repeat(weighed, show)),
+            Section(
+                "THE CAR",
+                table=_figures(weighed, show),
+                lines=(*_repeat(weighed, show), *outlying_lines(weighed, show)),
+            ),
             Section("CENTRE OF GRAVITY", lines=(centre_of_gravity(weighed, show),)),
             Section(
                 "AIMS FOR THE DIAGONAL, as the car stands", table=_aims(weighed, show), lines=_which(weighed, show)
             ),
+            *pads_sections(weighed, show),
             *_rules(question, weighed, show),
         ),
     )
@@ -108,19 +118,14 @@ def _figures(weighed: Weighed, show: Rounding) -> Table:
 def _repeat(weighed: Weighed, show: Rounding) -> tuple[str, ...]:
     repeat = weighed.repeat
     if repeat.assumed:
-        return (
-            "One settling says nothing of how well it repeats. Roll off, on, settle and read twice more: "
-            "plans then know how closely to aim.",
-        )
-    interval = (
+        return ("One settling says nothing of how well it repeats: what is usual is assumed.",)
+    return (
         f"The means repeat to +/- {show.at_most(repeat.factor * repeat.total)}, "
         f"front {show.points(repeat.factor * repeat.front_percent)}, "
         f"left {show.points(repeat.factor * repeat.left_percent)}, "
         f"diagonal {show.points(repeat.factor * repeat.diagonal_percent)} "
-        f"(95 %, from {repeat.settlings} settlings; what the pads themselves may be off comes on top)."
+        f"(95 %, from {repeat.settlings} settlings; what the pads themselves may be off comes on top).",
     )
-    more = ("Two settlings tell little; a third is worth the time.",) if repeat.settlings < FEW_SETTLINGS else ()
-    return (interval, *more)
 
 
 def centre_of_gravity(weighed: Weighed, show: Rounding) -> str:

@@ -84,7 +84,7 @@ def test_the_json_of_a_plan_holds_what_was_promised() -> None:
     run = ballast("plan", *FILES, *RULES, "--json")
     assert (run.returncode, run.stderr) == (0, "")
     plan = json.loads(run.stdout)
-    assert plan["units"] == {"mass": "kg", "length": "mm", "volume": None}
+    assert plan["units"] == {"mass": "kg", "length": "mm", "volume": None, "spring": None, "twist": None}
     assert plan["outcome"] == "proved best"
     promised = {
         *("units", "outcome", "wishes", "balance_miss_points", "bound_points", "required_total", "ballast_total"),

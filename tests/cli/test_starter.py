@@ -11,6 +11,7 @@ from ballast.records import files
 from ballast.records.car import Car
 from ballast.records.changed import Changed
 from ballast.records.crew import Driver, Fuel, Substitute, Tank
+from ballast.records.lifts import Lifts, Procedure
 from ballast.records.quantities import Record
 from ballast.records.question import Question
 from ballast.records.rulebook import DriverBallast, Rulebook, SuccessBallast
@@ -19,7 +20,7 @@ from ballast.records.wishes import Wishes
 
 STARTER = Path(files.__file__).parents[1] / "starter"
 NAMES = ("car.toml", "weigh-in.toml", "rulebook.toml", "ledger.toml", "changes.toml")
-COMMENTED = re.compile(r"^# (?=\[{1,2}[a-z_]+\]{1,2}|[a-z_]+ = )", re.MULTILINE)
+COMMENTED = re.compile(r"^# (?=\[{1,2}[a-z_.]+\]{1,2}|[a-z_]+ = |[LR][FR] = )", re.MULTILINE)
 OWN_FILES = {
     "ledger.toml": "# Have you had this car on official scales",
     "changes.toml": "# Has an engine, a seat or a plate been moved",
@@ -156,3 +157,16 @@ def test_the_starter_files_as_they_are_give_a_plan_that_breaks_nothing() -> None
     answer = plan(question)
     assert answer.plan.legal
     assert [finding.rule for finding in answer.plan.findings if finding.verdict == "not checked"] == ["bolts"]
+
+
+def test_every_line_of_the_lifts_is_right_when_it_is_used(tmp_path: Path) -> None:
+    """With every # taken away the lifts are read and show every key; what is said to be taken without a line is."""
+    text = (STARTER / "lifts.toml").read_text(encoding="utf-8")
+    used, path = COMMENTED.sub("", text), tmp_path / "lifts.toml"
+    path.write_text(used, encoding="utf-8")
+    lifts, bare = files.read_lifts(path), files.read_lifts(STARTER / "lifts.toml")
+    procedure = used.partition("\n[lifts]")[2].partition("\n[")[0]
+    assert set(re.findall(r"^([a-z_]+) = ", procedure, re.MULTILINE)) == _keys(Procedure)
+    assert all(getattr(lifts, name) for name in Lifts.model_fields)
+    assert lifts.procedure.replace(note="") == bare.procedure
+    assert {reading.going for reading in bare.raised} == {"up", "down"}

@@ -24,7 +24,6 @@ from tests.exactness.rules import barred_by, bolt_count_cap, bolt_strength_cap
 from tests.exactness.states import (
     IN_WORDS,
     Lump,
-    Shape,
     Stand,
     between,
     by_rule,
@@ -32,6 +31,7 @@ from tests.exactness.states import (
     of_case,
     on_top,
     ruled,
+    shape_of,
     weighed,
 )
 
@@ -96,7 +96,7 @@ class Car:
 
     def __init__(self, question: Question):
         self.question = question
-        car, chassis, crew = question.car, question.car.chassis, question.car.drivers
+        car, crew = question.car, question.car.drivers
         self.rows: list[tuple[Mount, str | None]] = [
             (mount, driver)
             for mount in car.mounts
@@ -112,8 +112,7 @@ class Car:
         self.hardware = np.array([mount.fixing_mass for mount in self.mounts])
         self.aft = np.array([mount.behind_front_axle for mount in self.mounts])
         self.left = np.array([mount.left_of_centre for mount in self.mounts])
-        front_part = 0.5 if car.suspension.front_roll_share is None else car.suspension.front_roll_share
-        self.shape = Shape(chassis.wheelbase, (chassis.track_front, chassis.track_rear), front_part)
+        self.shape = shape_of(question)
         self.on_pads = self._table({(row.mount, row.plate, None): row.count for row in question.weigh_in.fitted})
         self.staying = self._table({(row.mount, row.plate, None): row.stay for row in question.weigh_in.fitted})
         placed = question.changed.placed if question.changed else ()
@@ -531,9 +530,7 @@ class Car:
         """
         mass, found = self.on_mounts(counts), []
         for number, row in enumerate(self.aboard):
-            lf, rf, lr, rr = bare = next(state.bare for state in self.states if state.aboard == number)
-            tf, tr = self.shape.track
-            aft = self.shape.wheelbase * (lr + rr) / bare.sum()
-            left = ((lf - rf) * tf / 2 + (lr - rr) * tr / 2) / bare.sum()
+            bare = next(state.bare for state in self.states if state.aboard == number)
+            aft, left = bare @ np.array(self.shape.places) / bare.sum()
             found.append((mass * row) @ ((self.aft - aft) ** 2 + (self.left - left) ** 2))
         return np.asarray(np.mean(found, axis=0))

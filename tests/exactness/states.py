@@ -2,13 +2,15 @@
 
 Sources: planning.md section 2 for cases, physics.md section 3 for shares, JCGM 100:2008 for uncertainties (4.3.7 for
 what is known to lie within bounds, eq. 10 for adding up). Records are read; nothing of the planner's or the
-scrutineer's is used. kg, m, L.
+scrutineer's is used: a car of which more is known than a roll share stands on the springs of the full model of the
+property tests. kg, m, L.
 
 A state is told by names, so that two states differ in what has another name, and in nothing else.
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from math import hypot
 from typing import Any
 
@@ -19,6 +21,8 @@ from ballast.records.changed import Part
 from ballast.records.crew import Driver, Seated, Tank
 from ballast.records.question import Question
 from ballast.records.rulebook import InState
+from ballast.records.suspension import Axle as AxleOfFile
+from tests.properties.test_full_model import Axle, Vehicle, at_rest
 
 Floats = NDArray[np.float64]
 
@@ -52,10 +56,18 @@ class Shape:
     wheelbase: float
     track: tuple[float, float]
     front_part: float
+    on_springs: Vehicle | None = None
+    """the car on its springs, where they are known or its wheels have places of their own"""
+    told: tuple[float, float, float] | None = None
+    """what trial weights told, as in [suspension.learned]; the car on springs then has four alike"""
 
     def shares_at(self, aft: Any, left: Any) -> Floats:
-        """Share of one kg at each place on each corner, (..., 4): physics.md section 3, rates unknown."""
+        """Share of one kg at each place on each corner, (..., 4): physics.md section 3, rates unknown; or springs."""
         (tf, tr), s = self.track, self.front_part
+        if self.on_springs is not None:
+            along, across = np.broadcast_arrays(np.asarray(aft, dtype=float), np.asarray(left, dtype=float))
+            rows = [self._by_springs(*map(float, place)) for place in zip(along.flat, across.flat, strict=True)]
+            return np.array(rows).reshape(*along.shape, 4)
         lengthwise, left = np.asarray(aft) / self.wheelbase, np.asarray(left)
         corners = [
             (1 - lengthwise) / 2 + s * left / tf,
@@ -64,6 +76,29 @@ class Shape:
             lengthwise / 2 - (1 - s) * left / tr,
         ]
         return np.stack(corners, axis=-1)
+
+    def _by_springs(self, aft: float, left: float) -> Floats:
+        assert self.on_springs is not None
+        found = np.array(_shares_on_springs(self.on_springs, aft, left))
+        if self.told is not None:
+            front, rear, by_left = self.told
+            behind = aft / self.wheelbase
+            found = found + (front * (1 - behind) + rear * behind + by_left * 2 * left / self.track[0]) * self._warp()
+        return found
+
+    def _warp(self) -> Floats:
+        """The loads that neither weigh nor turn anything, 1 on LF: by Cramer's rule, the areas between the others."""
+        rows = [(1.0, *place) for place in self.places]
+        areas = [(-1) ** i * float(np.linalg.det([row for j, row in enumerate(rows) if j != i])) for i in range(4)]
+        return np.array(areas) / areas[0]
+
+    @property
+    def places(self) -> list[tuple[float, float]]:
+        """Where the wheels stand, aft and left, in the order of WHEELS. [m]"""
+        if self.on_springs is not None:
+            return [*self.on_springs.front.places, *self.on_springs.rear.places]
+        (tf, tr), back = self.track, self.wheelbase
+        return [(0.0, tf / 2), (0.0, -tf / 2), (back, tr / 2), (back, -tr / 2)]
 
     def loads(self, lumps: list[Lump]) -> Floats | None:
         """Corner loads of some lumps, (4,); none where the place of one is not known. [kg]"""
@@ -76,20 +111,70 @@ class Shape:
 
     def variance(self, weights: Floats, lumps: Sequence[Lump]) -> float:
         """Of weights @ loads, from what is not sure of some lumps. [kg2]"""
-        by_aft = self.shares_at(1.0, 0.0) - self.shares_at(0.0, 0.0)
-        by_left = self.shares_at(0.0, 1.0) - self.shares_at(0.0, 0.0)
         found = 0.0
         for lump in lumps:
             found += (lump.kg_off * float(weights @ self._share(lump))) ** 2
-            if not lump.wheel:
-                found += sum((lump.kg * lump.place_off * float(weights @ slope)) ** 2 for slope in (by_aft, by_left))
+            if lump.at is not None:
+                (aft, left), here = lump.at, self._share(lump)
+                slopes = [self.shares_at(aft + 1.0, left) - here, self.shares_at(aft, left + 1.0) - here]
+                found += sum((lump.kg * lump.place_off * float(weights @ slope)) ** 2 for slope in slopes)
         return found
 
     def _share(self, lump: Lump) -> Floats:
         if lump.wheel:
-            return np.array([float(wheel == lump.wheel) for wheel in WHEELS])
+            alone = np.array([float(wheel == lump.wheel) for wheel in WHEELS])
+            if self.on_springs is None:
+                return alone
+            return np.asarray(at_rest(self.on_springs, on_wheels=alone).loads)
         assert lump.at is not None
         return self.shares_at(*lump.at)
+
+
+@cache
+def _shares_on_springs(car: Vehicle, aft: float, left: float) -> tuple[float, ...]:
+    return tuple(at_rest(car, 1.0, (aft, left)).loads)
+
+
+def shape_of(question: Question) -> Shape:
+    """What the shares of a question's car depend on, with its bars as they were at the weigh-in."""
+    car, known = question.car, question.car.suspension
+    chassis = car.chassis
+    back, track = chassis.wheelbase, (chassis.track_front, chassis.track_rear)
+    front_part = 0.5 if known.front_roll_share is None else known.front_roll_share
+    plain = Shape(back, track, front_part)
+    places = [
+        (wheel.behind_front_axle, wheel.left_of_centre) if wheel else usual
+        for wheel, usual in zip((getattr(car.wheels, name) for name in WHEELS), plain.places, strict=True)
+    ]
+    apart = [places[0][1] - places[1][1], places[2][1] - places[3][1]]
+    springs = known.learned is None and known.front_roll_share is None and known.front is not None
+    if springs and known.front and known.front.springs and known.rear and known.rear.springs:
+        on = question.weigh_in.visit.bars == "connected"
+        soft = known.front.tyres is not None or known.rear.tyres is not None
+        axles = (_axle(known.front, places[:2], on), _axle(known.rear, places[2:], on))
+        return Shape(back, track, front_part, Vehicle(*axles, soft, known.chassis_twist))
+    if places == plain.places and known.learned is None:
+        return plain
+    # Springs alike on an axle, whose roll stiffnesses are as the share says: any such car is a stand-in.
+    parts = (front_part, 1 - front_part) if known.learned is None else (apart[0] ** 2, apart[1] ** 2)
+    rates = [1e5 * part / width**2 for part, width in zip(parts, apart, strict=True)]
+    stand_in = [
+        Axle((places[n], places[n + 1]), (rate, rate), (1.0, 1.0), 0.0, (1.0, 1.0), None)
+        for n, rate in zip((0, 2), rates, strict=True)
+    ]
+    told = known.learned and (known.learned.at_front_axle, known.learned.at_rear_axle, known.learned.to_the_left)
+    return Shape(back, track, front_part, Vehicle(stand_in[0], stand_in[1], False, None), told)
+
+
+RIGID = 1e12
+"""A tyre taken as rigid beside others that are not, stiff enough for kilograms to six decimals. [N/m]"""
+
+
+def _axle(axle: AxleOfFile, places: list[tuple[float, float]], bars: bool) -> Axle:
+    assert axle.springs is not None
+    bar = axle.bar if bars and axle.bar else 0.0
+    tyres = axle.tyres or (RIGID, RIGID)
+    return Axle((places[0], places[1]), axle.springs, axle.motion_ratio, bar, tyres, axle.spring_base)
 
 
 @dataclass(frozen=True)

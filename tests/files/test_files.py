@@ -26,6 +26,7 @@ READ: dict[str, Callable[[Path], object]] = {
     "ledger": files.read_ledger,
     "changes": files.read_changed,
     "lifts": files.read_lifts,
+    "trials": files.read_trials,
 }
 BAD = sorted(path for kind in READ for path in (HERE / "bad" / kind).glob("*.toml"))
 DIFFERS_FROM = {"together": "plain", "with-a-crew": "crew"}

@@ -9,8 +9,8 @@ from ballast.jobs.plan import plan
 from ballast.physics.statics import Array, diagonal_share, front_share, left_share, stand
 from ballast.planning.task import task
 from ballast.records.files import read_question
+from ballast.records.pads import Pads
 from ballast.records.question import Question
-from ballast.records.weighing import Pads
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "circuit-saloon"
 DRAWS = 4000
@@ -39,7 +39,7 @@ def simulated(question: Question, seed: int) -> Array:
     car, fit = question.car, plan(question).plan.fit
     rows = np.array([reading.in_order() for reading in question.weigh_in.readings])
     scatter = np.cov(rows, rowvar=False) / len(rows) * (4.30 / 2) ** 2
-    patches = task(question).room.patches
+    patches = task(question).room.stance.patches
     loads = np.empty((DRAWS, 4))
     for number in range(DRAWS):
         weighed = draw.multivariate_normal(rows.mean(axis=0), scatter)

@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from ballast.errors import InputError
-from ballast.jobs.height import height
+from ballast.jobs.height import both, height
 from ballast.records.car import Car
-from ballast.records.files import as_json, read_car_and_lifts, read_lifts
+from ballast.records.files import as_json, read_car_and_both_lifts, read_car_and_lifts, read_lifts
 from ballast.records.lifts import Lifts, MeasuredHeight
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "circuit-saloon"
@@ -216,3 +216,68 @@ def test_it_is_a_public_name() -> None:
 
     assert ballast.height is height
     assert isinstance(ballast.height(car(), lifts((0.5, load(0.5)))), MeasuredHeight)
+
+
+def front(*readings: tuple[float, float], **more: Any) -> Lifts:
+    """The front axle raised: 440 kg on the rear one level, the rest as in `lifts`."""
+    given = lifts(*readings, raised_axle="front")
+    level = {"axle_load": 440.0, "total": 1000.0} | more
+    return given.replace(level=given.level.replace(**level))
+
+
+def rear_load(lift: float, centre: float = 0.45) -> float:
+    """What the rear axle carries with the front one raised. [kg]"""
+    return load(lift, centre) - 120
+
+
+def test_both_axles_of_one_car_agree() -> None:
+    """REF-B3 and its mirror image: 0.45 m from either, nothing between them, and surer than each by itself."""
+    found = both(car(), lifts((0.5, load(0.5))), front((0.5, rear_load(0.5))))
+    assert found.centre_of_gravity_height == pytest.approx(0.45, abs=1e-9)
+    assert found.apart == pytest.approx(0.0, abs=1e-9)
+    assert found.agree
+    assert found.uncertain < min(measured.uncertain for measured in found.axles)
+    assert [measured.raised_axle for measured in found.axles] == ["rear", "front"]
+
+
+def test_two_axles_that_contradict_each_other_are_said_to() -> None:
+    """0.45 m and 0.50 m, each good to some 8 mm: something moved."""
+    assert not both(car(), lifts((0.5, load(0.5))), front((0.5, rear_load(0.5, 0.50)))).agree
+
+
+def contradictory(one: Lifts, other: Lifts) -> str:
+    """The complaint about two files that the job refuses, which names the second."""
+    with pytest.raises(InputError) as caught:
+        both(car(), one, other, ("one.toml", "two.toml"))
+    (complaint,) = caught.value.complaints
+    assert complaint.file == "two.toml" and complaint.fix and "one.toml" in complaint.what
+    return str(caught.value)
+
+
+def test_one_axle_twice_is_refused() -> None:
+    """Two files of the rear axle belong into one."""
+    said = contradictory(lifts((0.5, load(0.5))), lifts((0.4, load(0.4))))
+    assert '[lifts] raised_axle = "rear": is the axle raised in one.toml too' in said
+
+
+def test_two_states_of_the_car_are_refused() -> None:
+    """1,000 kg and 1,015 kg are more than 1 % apart."""
+    said = contradictory(lifts((0.5, load(0.5))), front((0.5, rear_load(0.5)), total=1015.0))
+    assert "[level] total = 1015: is more than 1 % from the total in one.toml, 1000 kg" in said
+
+
+def test_level_loads_that_do_not_add_up_are_refused() -> None:
+    """560 kg in front and 455 kg behind are not 1,000 kg."""
+    said = contradictory(lifts((0.5, load(0.5))), front((0.5, rear_load(0.5) + 15), axle_load=455.0))
+    assert "[level] axle_load = 455: makes 1015 kg with that of the other axle in one.toml" in said
+
+
+def test_both_axles_of_the_example() -> None:
+    """The example's readings were invented for 455 mm, either axle raised, with pads that scatter by 0.2 kg."""
+    names = (EXAMPLE / "car.toml", EXAMPLE / "lifts.toml", EXAMPLE / "lifts-front.toml")
+    found = both(*read_car_and_both_lifts(*names))
+    assert found.agree
+    assert abs(found.centre_of_gravity_height - 0.455) < 2 * found.uncertain
+    told = json.loads(as_json(found))
+    assert told["centre_of_gravity_height"] == pytest.approx(1000 * found.centre_of_gravity_height)
+    assert [one["raised_axle"] for one in told["axles"]] == ["rear", "front"]

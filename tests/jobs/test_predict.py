@@ -141,7 +141,7 @@ def test_the_range_is_that_of_an_unknown_roll_share() -> None:
     """
     found = predict(question(share=None, added=[part(20.0)]))
     assert (found.roll_share.value, found.roll_share.low, found.roll_share.high) == (0.5, 0.35, 0.65)
-    assert found.roll_share.assumed
+    assert found.roll_share.known_by == "assumption"
     for case, share in zip(found.range, (0.35, 0.65), strict=True):
         expected = (510 + 20 / 3 * (1 - 2 * share)) / 1020
         assert case.diagonal_percent.rf_lr == pytest.approx(expected, abs=1e-12)

@@ -10,13 +10,16 @@ from hypothesis import strategies as st
 
 from ballast.physics.height import (
     Lifted,
+    Unsure,
     angles,
+    combined,
     each_alone,
     lift_for,
     line,
     loads_at,
     standard_uncertainty,
     turned_further,
+    unsure,
 )
 
 ONE = Lifted(2.5, 0.3, 0.3, 1000.0, 560.0, [0.5], [572.24745])
@@ -143,3 +146,64 @@ def test_turned_further_is_surer() -> None:
     assert np.degrees(angles(high)) == pytest.approx([10.0])
     was, now = (standard_uncertainty(lifted, None, 0.3, 0.0, 0.0) for lifted in (low, high))
     assert now / was == pytest.approx(math.tan(math.radians(5)) / math.tan(math.radians(10)), rel=1e-3)
+
+
+def test_two_axles_by_hand() -> None:
+    """0.450 m within 4 mm and 0.460 m within 8 mm: weights 1/16 and 1/64 make 4/5 and 1/5, so 0.452 m.
+
+    With nothing in common the mean is good to 1 / sqrt(1/16 + 1/64) = 3.578 mm and the difference to sqrt(16 + 64).
+    """
+    found = combined((0.450, 0.460), (Unsure(0.004, 0.0, 0.0), Unsure(0.008, 0.0, 0.0)))
+    assert found.height == pytest.approx(0.452)
+    assert found.uncertain == pytest.approx(0.003577709)
+    assert found.apart == pytest.approx(-0.010)
+    assert found.apart_uncertain == pytest.approx(math.sqrt(80) / 1000)
+    assert found.agree
+
+
+def test_a_common_error_stays_in_the_mean_and_goes_from_the_difference() -> None:
+    """Radii 3 mm off for both: the mean is 3 mm off with them, and the two still agree to nothing."""
+    found = combined((0.450, 0.451), (Unsure(0.0, 0.0, 0.003), Unsure(0.0, 0.0, 0.003)))
+    assert found.uncertain == pytest.approx(0.003)
+    assert found.apart_uncertain == pytest.approx(0.0, abs=1e-15)
+    assert not found.agree
+
+
+def test_two_certain_heights_have_a_mean() -> None:
+    """Nothing stated to be off on either side: the plain mean."""
+    assert combined((0.45, 0.46), (Unsure(0.0, 0.0, 0.0), Unsure(0.0, 0.0, 0.0))).height == pytest.approx(0.455)
+
+
+def test_both_axles_against_thrown_errors() -> None:
+    """4,000 throws for a rear and a front lift: spread of mean and difference as foreseen, 5 % said not to agree."""
+    dice = np.random.default_rng(20261125)
+    lifts = np.array([0.25, 0.4, 0.5])
+    pair = [
+        Lifted(2.5, *radii, 1000.0, level, lifts, np.zeros(3))
+        for radii, level in (((0.3, 0.32), 560.0), ((0.32, 0.3), 440.0))
+    ]
+    true = [replace(one, loads=loads_at(one, 0.45)) for one in pair]
+    first, second = (unsure(one, None, 0.3, 0.002, 0.003) for one in true)
+    foreseen = combined((0.45, 0.45), (first, second))
+    means, differences, doubted = [], [], 0
+    for _ in range(4_000):
+        tape, wheel = dice.normal(0, 0.002), dice.normal(0, 0.003)
+        heights = []
+        for one in true:
+            thrown = replace(
+                one,
+                level=one.level + dice.normal(0, 0.3),
+                loads=np.asarray(one.loads) + dice.normal(0, 0.3, 3),
+                total=one.total + dice.normal(0, 0.3 * math.sqrt(2)),
+                heights=lifts + tape,
+                radius_grounded=one.radius_grounded + wheel,
+                radius_raised=one.radius_raised + wheel,
+            )
+            heights.append(line(thrown).height)
+        found = combined((heights[0], heights[1]), (first, second))
+        means.append(found.height)
+        differences.append(found.apart)
+        doubted += not found.agree
+    assert np.std(means) == pytest.approx(foreseen.uncertain, rel=0.05)
+    assert np.std(differences) == pytest.approx(foreseen.apart_uncertain, rel=0.05)
+    assert doubted / 4_000 == pytest.approx(0.0455, abs=0.012)  # outside two standard deviations of a normal one

@@ -10,17 +10,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from ballast.physics.statics import contact_patches
+from ballast.physics.stance import by_springs, front_roll_share
+from ballast.physics.statics import contact_patches, levers
 from ballast.physics.suspension import (
     Springs,
     at_the_ground,
     at_the_wheels,
     beam_axle,
-    front_roll_share,
     independent_axle,
     influence,
     influence_of_wheel,
-    levers,
     lowering,
     motion,
     rise_on_pads,
@@ -41,6 +40,11 @@ FLEXIBLE = replace(BARRED, twist=5_000 * 180 / np.pi)
 PRINTED = 5e-5
 """Four decimals are printed. [kg]"""
 ROUNDING = 1e-9
+
+
+def share_of_front(springs: Springs) -> float:
+    """Front share of the roll stiffness of a car on these springs. [-]"""
+    return front_roll_share(by_springs(springs, springs, springs))
 
 
 @pytest.mark.parametrize(
@@ -68,18 +72,18 @@ def test_corner_loads_by_roll_stiffness(front: float, rear: float, expected: lis
     """REF-C5, design's own, computed twice: springs in the proportion of the roll stiffnesses under 250 kg corners."""
     springs = Springs(CAR.patches, np.array([front, front, rear, rear]) * 50e3, np.eye(4))
     assert 250 + 20 * influence(springs, 1.0, 0.5) == pytest.approx(expected, abs=PRINTED)
-    assert front_roll_share(springs) == pytest.approx(front / (front + rear), abs=ROUNDING)
+    assert share_of_front(springs) == pytest.approx(front / (front + rear), abs=ROUNDING)
 
 
 def test_roll_share_by_hand() -> None:
     """In roll a wheel stands on 51.2 + 2 x 40 in series with 220 in front, 51.2 + 2 x 20 behind: 82.18 to 64.47."""
     front, rear = 1 / (1 / 131.2 + 1 / 220), 1 / (1 / 91.2 + 1 / 220)
-    assert front_roll_share(BARRED) == pytest.approx(front / (front + rear), abs=ROUNDING)
+    assert share_of_front(BARRED) == pytest.approx(front / (front + rear), abs=ROUNDING)
 
 
 def test_four_equal_corners() -> None:
     """Without bars a car of four equal corners has half of its roll stiffness in front, and only levers count."""
-    assert front_roll_share(CAR) == pytest.approx(0.5, abs=ROUNDING)
+    assert share_of_front(CAR) == pytest.approx(0.5, abs=ROUNDING)
     assert influence(CAR, 1.0, 0.5) == pytest.approx(levers(CAR.patches, 1.0, 0.5), abs=ROUNDING)
 
 
@@ -159,7 +163,7 @@ def test_a_mass_on_a_wheel_by_hand() -> None:
 
 def test_coefficients_of_an_even_car() -> None:
     """Alike left and right: the warp follows left alone, (s - 1/2) / 1.5 m, and aft only where the chassis twists."""
-    share = front_roll_share(BARRED)
+    share = share_of_front(BARRED)
     assert warp_coefficients(BARRED) == pytest.approx([0, 0, (share - 0.5) / 1.5, 0], abs=ROUNDING)
     even, along, sideways, product = warp_coefficients(FLEXIBLE)
     assert [even, along] == pytest.approx([0, 0], abs=ROUNDING)
@@ -169,7 +173,7 @@ def test_coefficients_of_an_even_car() -> None:
 def test_a_chassis_as_soft_as_nothing() -> None:
     """Midway between the axles an all but limp chassis hands half the moment to each end, however stiff they are."""
     limp = replace(BARRED, twist=1e-3)
-    assert front_roll_share(limp) == pytest.approx(0.5, abs=1e-6)
+    assert share_of_front(limp) == pytest.approx(0.5, abs=1e-6)
     assert influence(limp, 0.0, 0.75) == pytest.approx([1.0, 0.0, 0.0, 0.0], abs=1e-6)
 
 

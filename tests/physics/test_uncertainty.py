@@ -17,6 +17,7 @@ from scipy.stats import norm
 
 from ballast.physics.instruments import pad_covariance
 from ballast.physics.quality import ASSUMED_DIAGONAL, ASSUMED_FRONT, ASSUMED_LEFT, ASSUMED_TOTAL
+from ballast.physics.stance import by_roll_share
 from ballast.physics.statics import (
     Array,
     contact_patches,
@@ -62,7 +63,7 @@ def plan(
         pieces=pieces,
         mounts=mounts,
     )
-    return predicted_covariance(CERTAIN, changes, PATCHES, 0.5, of_roll_share)
+    return predicted_covariance(CERTAIN, changes, by_roll_share(PATCHES, 0.5, of_roll_share * math.sqrt(3)))
 
 
 def test_figures_move_with_the_loads_as_differences_say() -> None:
@@ -140,7 +141,7 @@ def test_a_plan_that_changes_nothing_adds_nothing() -> None:
     """Without changes the loads foreseen are as uncertain as the loads weighed."""
     nothing = Changes([], np.empty((0, 2)), [], np.empty((0, 2)), [], [])
     weighed = pad_covariance(LOADS, 0.5, 0.5)
-    assert predicted_covariance(weighed, nothing, PATCHES, 0.5, 0.05) == pytest.approx(weighed, abs=0)
+    assert predicted_covariance(weighed, nothing, by_roll_share(PATCHES, 0.5, 0.05)) == pytest.approx(weighed, abs=0)
 
 
 def test_the_mass_of_one_plate() -> None:
@@ -221,7 +222,7 @@ def test_the_roll_share_is_one_error_for_all_masses() -> None:
 def test_names_or_numbers(names: list[str] | list[int]) -> None:
     """What was weighed or taped together is told by a name or by a number."""
     changes = Changes([10.0, 10.0], [[0.0, 0.0], [2.5, 0.0]], [0.1, 0.1], [[0.0, 0.0]] * 2, names, names)
-    covariance = predicted_covariance(CERTAIN, changes, PATCHES, 0.5, 0.0)
+    covariance = predicted_covariance(CERTAIN, changes, by_roll_share(PATCHES, 0.5))
     assert covariance.sum() == pytest.approx(0.02, abs=1e-12)
 
 

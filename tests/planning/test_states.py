@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from ballast.physics.stance import by_roll_share
 from ballast.physics.statics import contact_patches
 from ballast.planning.states import (
     Piece,
@@ -40,6 +41,7 @@ from tests.planning.crews import (
 from tests.random_cars import RULED
 
 PATCHES = contact_patches(2.0, 1.0, 1.0)
+STANCE = by_roll_share(PATCHES, 0.75)
 ROOT_3 = 3**0.5
 POUND = 0.45359237
 
@@ -57,7 +59,7 @@ def ada_at_the_flag(question: Question) -> State:
 def put_on(pieces: tuple[Piece, ...] | None) -> Any:
     """Corner loads of some pieces on the tiny car. [kg]"""
     assert pieces is not None
-    return loads_of(PATCHES, 0.75, pieces)
+    return loads_of(STANCE, pieces)
 
 
 # --- the weigh-in and the stint --------------------------------------------------------------------------------------
@@ -199,7 +201,7 @@ def test_spare_wheels_have_a_mass_and_no_place() -> None:
     found = apart(question, ruled_state(question, rule(driver="in", spares=0), case), case)
     assert found is not None
     assert mass_of(found) == 18.0
-    assert loads_of(PATCHES, 0.75, found) is None
+    assert loads_of(STANCE, found) is None
     assert apart(question, ruled_state(question, rule(driver="in", spares=2), case), case) == ()
 
 
@@ -211,7 +213,7 @@ def test_a_driver_of_known_mass_and_unknown_place() -> None:
     found = apart(question, ruled_state(question, rule(driver="out"), case), case)
     assert found is not None
     assert mass_of(found) == 75.0
-    assert loads_of(PATCHES, 0.75, found) is None
+    assert loads_of(STANCE, found) is None
 
 
 UNKNOWN: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
@@ -241,8 +243,8 @@ def test_what_is_not_known_is_none(what: str) -> None:
 def test_a_wheel_carries_its_own_part() -> None:
     """3 kg of brake at the right rear stand there; a part without a place stands nowhere."""
     assert put_on((Piece("brake", 3.0, None, carried_by="RR"),)) == pytest.approx([0.0, 0.0, 0.0, 3.0])
-    assert share_of(PATCHES, 0.75, Piece("a part", 3.0, None)) is None
-    assert loads_of(PATCHES, 0.75, (Piece("brake", 3.0, None, carried_by="RR"), Piece("a part", 1.0, None))) is None
+    assert share_of(STANCE, Piece("a part", 3.0, None)) is None
+    assert loads_of(STANCE, (Piece("brake", 3.0, None, carried_by="RR"), Piece("a part", 1.0, None))) is None
 
 
 def test_the_spread_of_a_piece_by_hand() -> None:
@@ -254,15 +256,15 @@ def test_the_spread_of_a_piece_by_hand() -> None:
     piece = Piece("a part", 8.0, (1.0, 0.0), mass_off=1.0, place_off=0.1)
     aft, left = 0.8 * np.array([-0.25, -0.25, 0.25, 0.25]), 0.8 * np.array([0.75, -0.75, 0.25, -0.25])
     expected = np.full((4, 4), 1 / 16) + np.outer(aft, aft) + np.outer(left, left)
-    assert spread_of(PATCHES, 0.75, (piece,)) == pytest.approx(expected)
-    assert spread_of(PATCHES, 0.75, (piece, piece)) == pytest.approx(2 * expected)
-    assert spread_of(PATCHES, 0.75, (piece.gone(),)) == pytest.approx(expected)
+    assert spread_of(STANCE, (piece,)) == pytest.approx(expected)
+    assert spread_of(STANCE, (piece, piece)) == pytest.approx(2 * expected)
+    assert spread_of(STANCE, (piece.gone(),)) == pytest.approx(expected)
 
 
 def test_the_spread_of_what_a_wheel_carries() -> None:
     """Its mass may be off, and where it is on the wheel is no matter."""
     piece = Piece("brake", 3.0, None, mass_off=0.2, place_off=0.1, carried_by="LF")
-    assert spread_of(PATCHES, 0.75, (piece,)) == pytest.approx(np.diag([0.04, 0.0, 0.0, 0.0]))
+    assert spread_of(STANCE, (piece,)) == pytest.approx(np.diag([0.04, 0.0, 0.0, 0.0]))
 
 
 # --- ballast by rule -------------------------------------------------------------------------------------------------
@@ -359,7 +361,7 @@ def test_changed_parts_by_hand() -> None:
     assert battery.place_off == pytest.approx(0.06 / ROOT_3)
     assert hub.carried_by == "LF"
     # The move is known to 0.03 m either way, rectangular: 8 kg times that is the spread of the moment about the axle.
-    spread = spread_of(PATCHES, 0.75, pieces[2:])
+    spread = spread_of(STANCE, pieces[2:])
     levers = np.array([0.0, 0.0, 2.0, 2.0])
     assert levers @ spread @ levers == pytest.approx((8 * 0.03) ** 2 / 3)
 

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ballast.corners import Corner
-from ballast.physics import platforms, statics, suspension
+from ballast.physics import platforms, stance, statics, suspension
 from ballast.physics.statics import Array
 from ballast.physics.suspension import Springs
 from tests.properties.cars import afts, lefts, masses, mirrored, numbers
@@ -281,7 +281,8 @@ def test_a_car_alike_left_and_right(car: Vehicle, aft: float, left: float) -> No
         wheel = axle.rates[0] * axle.ratios[0] ** 2 * lean**2 + 2 * axle.bar
         stiff.append(track**2 / (1 / wheel + (1 / axle.tyres[0] if car.soft_tyres else 0.0)))
     share, springs = stiff[0] / sum(stiff), car.springs()
-    assert np.isclose(suspension.front_roll_share(springs), share, rtol=0.0, atol=ROUNDING)
+    stands = stance.by_springs(springs, springs, springs)
+    assert np.isclose(stance.front_roll_share(stands), share, rtol=0.0, atol=ROUNDING)
     found = suspension.influence(springs, aft, left)
     assert np.allclose(found, statics.influence(car.patches(), share, aft, left), rtol=0.0, atol=ROUNDING)
     even, along, _, product = suspension.warp_coefficients(springs)
@@ -292,7 +293,7 @@ def test_a_car_alike_left_and_right(car: Vehicle, aft: float, left: float) -> No
 def test_levers_and_warp(car: Vehicle, aft: float, left: float) -> None:
     """Every influence holds its mass by levers, and is levers + n (c0 + c1 aft + c2 left + c3 aft left)."""
     springs = car.springs()
-    found, bare = suspension.influence(springs, aft, left), suspension.levers(car.patches(), aft, left)
+    found, bare = suspension.influence(springs, aft, left), statics.levers(car.patches(), aft, left)
     assert np.allclose(levers_of(car, found), [1.0, aft, left], rtol=0.0, atol=ROUNDING)
     assert np.allclose(levers_of(car, bare), [1.0, aft, left], rtol=0.0, atol=ROUNDING)
     added = suspension.warp_coefficients(springs) @ np.array([1.0, aft, left, aft * left])

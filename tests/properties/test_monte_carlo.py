@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from ballast.physics.instruments import pad_covariance
 from ballast.physics.quality import ASSUMED_DIAGONAL, ASSUMED_FRONT, ASSUMED_LEFT, ASSUMED_TOTAL
+from ballast.physics.stance import by_roll_share
 from ballast.physics.statics import Array, contact_patches, stand
 from ballast.physics.uncertainty import (
     Changes,
@@ -186,7 +187,9 @@ def foreseen() -> Array:
         pieces=kinds,
         mounts=mounts,
     )
-    return predicted_covariance(weighed_covariance(), changes, PATCHES, ROLL_SHARE, OF_ROLL_SHARE)
+    return predicted_covariance(
+        weighed_covariance(), changes, by_roll_share(PATCHES, ROLL_SHARE, OF_ROLL_SHARE * np.sqrt(3))
+    )
 
 
 @pytest.fixture(scope="module")
@@ -277,7 +280,9 @@ def test_every_covariance_is_one(
 def test_the_covariance_of_a_plan_is_one(car: Car, load: Load, of_mass: float, of_place: float, groups: int) -> None:
     """A plan adds a symmetric covariance without negative variance to what was weighed, never takes from it."""
     changes = changes_of(load, of_mass, of_place, groups)
-    assert_covariance(predicted_covariance(np.zeros((4, 4)), changes, car.patches(), car.roll_share, 0.05))
+    assert_covariance(
+        predicted_covariance(np.zeros((4, 4)), changes, by_roll_share(car.patches(), car.roll_share, 0.05))
+    )
 
 
 @given(car=cars(), load=loadings(), of_mass=numbers(0, 1), of_place=numbers(0, 0.05), groups=st.integers(1, 6))
@@ -286,7 +291,7 @@ def test_tape_and_roll_share_leave_the_total_certain(
 ) -> None:
     """Only masses weigh: the variance of the total is that of the sum of the masses, piece by piece."""
     changes = changes_of(load, of_mass, of_place, groups)
-    found = predicted_covariance(np.zeros((4, 4)), changes, car.patches(), car.roll_share, 0.05).sum()
+    found = predicted_covariance(np.zeros((4, 4)), changes, by_roll_share(car.patches(), car.roll_share, 0.05)).sum()
     signs = [1 if mass >= 0 else -1 for mass in load.masses]
     expected = math.fsum(sum(signs[group::groups]) ** 2 * of_mass**2 for group in range(groups))
     assert math.isclose(found, expected, rel_tol=1e-9, abs_tol=1e-9)
@@ -296,9 +301,9 @@ def test_tape_and_roll_share_leave_the_total_certain(
 def test_a_plan_scales(car: Car, load: Load, factor: float) -> None:
     """All uncertainties times a factor: the covariance times its square."""
     nothing, patches = np.zeros((4, 4)), car.patches()
-    one = predicted_covariance(nothing, changes_of(load, 0.1, 0.01, 2), patches, car.roll_share, 0.05)
+    one = predicted_covariance(nothing, changes_of(load, 0.1, 0.01, 2), by_roll_share(patches, car.roll_share, 0.05))
     more = changes_of(load, 0.1 * factor, 0.01 * factor, 2)
-    other = predicted_covariance(nothing, more, patches, car.roll_share, 0.05 * factor)
+    other = predicted_covariance(nothing, more, by_roll_share(patches, car.roll_share, 0.05 * factor))
     assert other == pytest.approx(factor**2 * one, rel=1e-9, abs=1e-9)
 
 

@@ -7,11 +7,11 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from ballast.physics.quality import covariance_of_the_mean, of_the_mean, repeatability, share_uncertainty
-from ballast.physics.statics import ON_DIAGONAL, ON_FRONT, ON_LEFT, Array, diagonal_share, front_share, left_share
+from ballast.physics.quality import covariance_of_the_mean, of_the_mean, repeatability
+from ballast.physics.statics import Array, diagonal_share, front_share, left_share
+from ballast.physics.uncertainty import uncertainties
 from tests.properties.cars import loads, numbers
 
-PATTERNS = (ON_FRONT, ON_LEFT, ON_DIAGONAL["RF+LR"], ON_DIAGONAL["LF+RR"])
 SHARE = 1e-9
 """[-]"""
 
@@ -38,9 +38,9 @@ def test_the_total_is_the_same_from_the_covariance_and_directly(readings: Array)
 def test_percentages_are_nearly_the_same_from_the_covariance_and_directly(readings: Array) -> None:
     """To first order both routes agree: with scatter of a part in a thousand, to a hundredth of it."""
     found, mean = repeatability(readings), readings.mean(axis=0)
-    covariance = covariance_of_the_mean(readings)
-    for direct, corners in zip((found.front, found.left, found.diagonal), PATTERNS, strict=False):
-        assert math.isclose(share_uncertainty(mean, covariance, corners), direct, rel_tol=0.01, abs_tol=5e-6)
+    shares = uncertainties(mean, covariance_of_the_mean(readings))[1:4]
+    for direct, propagated in zip((found.front, found.left, found.diagonal), shares, strict=True):
+        assert math.isclose(propagated, direct, rel_tol=0.01, abs_tol=5e-6)
 
 
 @given(readings=settlings(), data=st.data())
@@ -70,16 +70,7 @@ def test_a_common_gain_scales_the_total_and_not_the_percentages(readings: Array,
 def test_the_uncertainty_of_a_common_gain_cancels(mean: Array, gain: float) -> None:
     """An uncertain gain that all pads share leaves every percentage certain."""
     covariance = gain**2 * np.outer(mean, mean)
-    assert all(share_uncertainty(mean, covariance, corners) <= 1e-8 for corners in PATTERNS)
-
-
-@given(mean=loads, each=numbers(0.0, 2.0))
-def test_opposite_shares_are_equally_uncertain(mean: Array, each: float) -> None:
-    """Both diagonals add up to 1, so they are uncertain by the same; so are front and rear, left and right."""
-    covariance = each**2 * np.eye(4)
-    for corners in PATTERNS:
-        one, other = (share_uncertainty(mean, covariance, counted) for counted in (corners, 1 - corners))
-        assert math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
+    assert (uncertainties(mean, covariance)[1:4] <= 1e-8).all()
 
 
 def _rf_lr(at: Array) -> Array:
@@ -90,11 +81,12 @@ def _rf_lr(at: Array) -> Array:
 def test_propagation_against_differences(mean: Array, each: list[float]) -> None:
     """For independent pads the variance is the sum of squares of what one pad's uncertainty does, by differences."""
     functions: tuple[Callable[[Array], Array], ...] = (front_share, left_share, _rf_lr)
-    for function, corners in zip(functions, PATTERNS, strict=False):
+    shares = uncertainties(mean, np.diag(np.square(each)))[1:4]
+    for function, found in zip(functions, shares, strict=True):
         steps = [1e-3 * np.eye(4)[pad] for pad in range(4)]
         slopes = [float(function(mean + step) - function(mean - step)) / 2e-3 for step in steps]
         expected = math.hypot(*(slope * u for slope, u in zip(slopes, each, strict=True)))
-        assert math.isclose(share_uncertainty(mean, np.diag(np.square(each)), corners), expected, rel_tol=1e-6)
+        assert math.isclose(found, expected, rel_tol=1e-6)
 
 
 @given(mean=loads, count=st.integers(2, 6))

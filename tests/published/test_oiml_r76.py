@@ -18,7 +18,7 @@ import math
 import numpy as np
 import pytest
 
-from ballast.physics.instruments import class_iii_error, class_iii_uncertainty, pad_covariance
+from ballast.physics.instruments import class_iii_error, pad_covariance
 
 INTERVAL = 0.5
 """e [kg]"""
@@ -83,8 +83,10 @@ def test_intervals_no_instrument_has(interval: float) -> None:
 
 def test_the_standard_uncertainty_of_a_limit() -> None:
     """JCGM 100:2008, 4.3.7 (clause from memory): a rectangular error within +/-0.5 kg has u = 0.5 / sqrt 3 = 0.2887."""
-    assert float(class_iii_uncertainty(1_000.0, INTERVAL)) == pytest.approx(0.288675, abs=1e-6)
-    assert float(class_iii_uncertainty(1_000.0, INTERVAL, in_service=True)) == pytest.approx(0.577350, abs=1e-6)
+    loads = np.full(4, 1_000.0)
+    for in_service, wanted in ((False, 0.288675), (True, 0.577350)):
+        covariance = pad_covariance(loads, 0.0, class_iii_error(loads, INTERVAL, in_service))
+        assert np.sqrt(np.diag(covariance)) == pytest.approx(wanted, abs=1e-6)
 
 
 def test_the_limits_as_the_stated_accuracy_of_pads() -> None:

@@ -15,11 +15,8 @@ definitions, e.g. front 1: (2855 + 2985) / 13,534.
 import numpy as np
 import pytest
 
-from ballast.physics.quality import covariance_of_the_mean, of_the_mean, repeatability, share_uncertainty
+from ballast.physics.quality import covariance_of_the_mean, of_the_mean, outlying, repeatability
 from ballast.physics.statics import (
-    ON_DIAGONAL,
-    ON_FRONT,
-    ON_LEFT,
     Array,
     centre_of_gravity,
     contact_patches,
@@ -27,6 +24,7 @@ from ballast.physics.statics import (
     front_share,
     left_share,
 )
+from ballast.physics.uncertainty import uncertainties
 
 READINGS = np.array([[2855, 2985, 3880, 3814], [2873, 2972, 3850, 3834], [2875, 2725, 3920, 3909]], dtype=float) / 1000
 """[kg]"""
@@ -71,10 +69,8 @@ def test_scatter_of_each_pad() -> None:
 
 def _propagated(covariance: Array) -> tuple[float, list[float]]:
     """Standard uncertainty of the mean total [g], and of front, left and RF+LR [points], from a covariance [kg2]."""
-    loads = READINGS.mean(axis=0)
-    total = 1000 * float(np.sqrt(np.ones(4) @ covariance @ np.ones(4)))
-    patterns = (ON_FRONT, ON_LEFT, ON_DIAGONAL["RF+LR"])
-    return total, [100 * share_uncertainty(loads, covariance, corners) for corners in patterns]
+    total, *shares = uncertainties(READINGS.mean(axis=0), covariance)[:4]
+    return 1000 * float(total), [100 * float(share) for share in shares]
 
 
 def test_scatter_from_the_full_covariance() -> None:
@@ -110,3 +106,21 @@ def test_pads_taken_as_independent_mislead() -> None:
     # Not merely cautious: too small for front, too large for left.
     assert shares[0] < 0.8 * true_shares[0]
     assert shares[1] > 1.1 * true_shares[1]
+
+
+def test_the_third_settling_stands_apart() -> None:
+    """INPUTS VERIFIED: RF of the third is 250 g adrift, and the total (13,429 g of 13,531.5) and the front say so.
+
+    By hand: mean 13,497.333, deviation 68.333, s = sqrt((36.667^2 + 31.667^2 + 68.333^2) / 2) = 59.231, ratio 1.1537
+    over Grubbs' 1.153 for three. Front has 1.1541; left has 1.152 and RF+LR 1.124, which chance exceeds.
+    """
+    found = outlying(READINGS)
+    assert [(one.settling, one.figure) for one in found] == [(2, "total"), (2, "front")]
+    assert 1000 * found[0].value == pytest.approx(13_429, abs=GRAM)
+    assert 1000 * found[0].others == pytest.approx(13_531.5, abs=GRAM)
+    assert found[0].statistic == pytest.approx(1.1537, abs=5e-5)
+
+
+def test_without_it_nothing_stands_apart() -> None:
+    """INPUTS VERIFIED: the first settling read three times, the second among them, is the scatter of any car."""
+    assert outlying(READINGS[[0, 1, 0]]) == ()

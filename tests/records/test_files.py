@@ -433,7 +433,7 @@ def test_what_the_scales_say_is_one_json_object() -> None:
     """Corner loads of `weigh` are the means of the pads: (279.6 + 280.4 + 279.8) / 3 = 279.933..."""
     question = files.read_question(SALOON / "car.toml", SALOON / "weigh-in.toml")
     data = json.loads(files.as_json(weigh(question)))
-    assert data["units"] == {"mass": "kg", "length": "mm", "volume": None}
+    assert data["units"] == {"mass": "kg", "length": "mm", "volume": None, "spring": None, "twist": None}
     assert data["measured"]["corner_loads"]["LF"] == pytest.approx((279.6 + 280.4 + 279.8) / 3, rel=1e-14)
 
 

@@ -100,7 +100,7 @@ def with_standing(question: Question, counts: Counts, written: Plan | None = Non
         fixing_total=float(car.hardware[counts.sum(axis=1) > 0].sum()),
         cases=tuple(
             PlannedCase(
-                **dict(case_loads(state.name, question.car.chassis, loads[state.name])),
+                **dict(case_loads(state.name, question.car, loads[state.name])),
                 fuel=state.stand.fuel if question.car.tanks else None,
                 legal=state.legal,
                 balance=state.balance,

@@ -9,10 +9,12 @@ from numpy.typing import ArrayLike
 
 from ballast.errors import DisagreementError
 from ballast.jobs.plan import plan
-from ballast.physics.statics import Array, influence
+from ballast.physics.stance import Stance, shares
+from ballast.physics.statics import Array
 from ballast.planning import cases
 from ballast.records.plan import Plan
 from ballast.records.question import Question
+from ballast.scrutineering.footing import Footing
 from ballast.scrutineering.inspection import inspect
 from ballast.scrutineering.states import loads_in
 from tests.exactness.enumeration import Car
@@ -40,15 +42,16 @@ def test_loads_are_those_of_the_physics_page(share: float) -> None:
         readings=({"LF": 250.0, "RF": 250.0, "LR": 250.0, "RR": 250.0},),
         fitted=(),
     )
-    loads = loads_in(question.replace(weigh_in=at_rest), {("seat", "ten"): 2}, None, None, share)
+    on = Footing(np.array(question.car.wheel_places()), share=share)
+    loads = loads_in(question.replace(weigh_in=at_rest), {("seat", "ten"): 2}, None, None, on)
     assert loads == pytest.approx(SHARED[share], abs=5e-5)
 
 
 def test_hardware_comes_and_goes_with_its_mount() -> None:
     """10 kg and 1 kg of hardware a fifth of a wheelbase ahead of the axle: +13.2 kg in front, -2.2 kg behind."""
     question = hand_written()
-    before = loads_in(question, {("boot", "ten"): 2}, None, None, 0.5)
-    after = loads_in(question, {("boot", "ten"): 2, ("nose", "ten"): 1}, None, None, 0.5)
+    before = loads_in(question, {("boot", "ten"): 2}, None, None)
+    after = loads_in(question, {("boot", "ten"): 2, ("nose", "ten"): 1}, None, None)
     assert before == pytest.approx([255.0] * 4)
     assert after - before == pytest.approx([6.6, 6.6, -1.1, -1.1])
 
@@ -58,14 +61,14 @@ def test_hardware_comes_and_goes_with_its_mount() -> None:
 def test_a_wrong_coefficient_is_caught(monkeypatch: pytest.MonkeyPatch, mount: int, corner: int) -> None:
     """One entry of the planner's influence table wrong by 1 %, and no plan is shown."""
 
-    def wrong(patches: ArrayLike, front_roll_share: float, aft: ArrayLike, left: ArrayLike) -> Array:
-        table = influence(patches, front_roll_share, aft, left)
+    def wrong(stance: Stance, aft: ArrayLike, left: ArrayLike) -> Array:
+        table = shares(stance, aft, left)
         table[mount, corner] *= 1.01
         return table
 
     question = all_aboard()
     assert {row.mount for row in plan(question).plan.fit} == {"nose", "seat", "boot"}
-    monkeypatch.setattr(cases, "influence", wrong)
+    monkeypatch.setattr(cases, "shares", wrong)
     with pytest.raises(DisagreementError):
         plan(question)
 

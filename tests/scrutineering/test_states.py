@@ -55,8 +55,8 @@ def test_every_state_there_is() -> None:
 
 def test_nothing_changed_is_as_weighed() -> None:
     """The plates of the weigh-in, nobody exchanged and the fuel of the weigh-in: the pads' own numbers."""
-    assert loads_in(crew_question(), AS_WEIGHED, None, None, 0.75) == pytest.approx(WEIGHED)
-    assert loads_in(crew_question(), AS_WEIGHED, "Bo", None, 0.75) == pytest.approx(WEIGHED)
+    assert loads_in(crew_question(), AS_WEIGHED, None, None) == pytest.approx(WEIGHED)
+    assert loads_in(crew_question(), AS_WEIGHED, "Bo", None) == pytest.approx(WEIGHED)
 
 
 @pytest.mark.parametrize(("driver", "sits"), [("Ada", ADA_SITS), ("Bo", BO_SITS)])
@@ -64,21 +64,21 @@ def test_nothing_changed_is_as_weighed() -> None:
 def test_loads_of_a_driver_at_a_point(driver: str, sits: Any, point: Any, litres: float) -> None:
     """Bo out and the driver in, and so many litres more or less than the 20 L of the weigh-in."""
     fuel = 0.75 * (litres - 20.0) * A_KILOGRAM_OF_FUEL
-    found = loads_in(crew_question(), {}, driver, point, 0.75)
+    found = loads_in(crew_question(), {}, driver, point)
     assert found == pytest.approx(WEIGHED - FOURS - BO_SITS + sits + fuel)
 
 
 def test_a_driver_gets_into_an_empty_car() -> None:
     """Weighed with the seat empty: Ada and nothing else comes aboard."""
     question = crew_question(weigh_in=visit(driver="out"))
-    assert loads_in(question, AS_WEIGHED, "Ada", None, 0.75) == pytest.approx(WEIGHED + ADA_SITS)
+    assert loads_in(question, AS_WEIGHED, "Ada", None) == pytest.approx(WEIGHED + ADA_SITS)
 
 
 def test_a_substitute_gets_out() -> None:
     """40 kg midway and in the middle: ten on every corner."""
     stood_in = {"substitute": {"mass": 40.0, "behind_front_axle": 1.0, "left_of_centre": 0.0}}
     question = crew_question(weigh_in=visit() | stood_in)
-    assert loads_in(question, AS_WEIGHED, "Ada", None, 0.75) == pytest.approx(WEIGHED - 10.0 + ADA_SITS)
+    assert loads_in(question, AS_WEIGHED, "Ada", None) == pytest.approx(WEIGHED - 10.0 + ADA_SITS)
 
 
 @pytest.mark.parametrize(
@@ -88,7 +88,7 @@ def test_a_substitute_gets_out() -> None:
 def test_the_tank_at_the_flag(said: dict[str, float], litres: float) -> None:
     """8 L less no sample, whatever was in it at the start; a sample takes no more than there is."""
     question = crew_question(car={"tanks": [TANK | {"sample": 0.0} | said]})
-    found = loads_in(question, AS_WEIGHED, "Bo", "flag", 0.75)
+    found = loads_in(question, AS_WEIGHED, "Bo", "flag")
     assert found == pytest.approx(WEIGHED + 0.75 * (litres - 20.0) * A_KILOGRAM_OF_FUEL)
 
 
@@ -98,14 +98,14 @@ def test_parts_put_on_taken_off_and_moved() -> None:
     start, end = {"behind_front_axle": 1.0, "left_of_centre": -0.25}, {"behind_front_axle": 1.0, "left_of_centre": 0.25}
     moved = [{"name": "box", "mass": 8.0, "from": start, "to": end}]
     question = crew_question(changed=changed(added=on, removed=off, moved=moved))
-    found = loads_in(question, AS_WEIGHED, None, None, 0.75)
+    found = loads_in(question, AS_WEIGHED, None, None)
     assert found - WEIGHED == pytest.approx(-4 * A_KILOGRAM_OF_FUEL + [3.0, -3.0, 1.0, 3.0 - 1.0])
 
 
 def test_a_wheels_own_part_may_be_taken_off_too() -> None:
     """2 kg off the left front wheel are 2 kg less on its pad, and no other pad hears of it."""
     off = [{"name": "brake", "mass": 2.0, "carried_by": "LF"}]
-    found = loads_in(crew_question(changed=changed(removed=off)), AS_WEIGHED, None, None, 0.75)
+    found = loads_in(crew_question(changed=changed(removed=off)), AS_WEIGHED, None, None)
     assert found - WEIGHED == pytest.approx([-2.0, 0.0, 0.0, 0.0])
 
 
@@ -114,7 +114,7 @@ def test_ballast_by_rule_stands_at_its_place() -> None:
     light = RULED | {"way": "each driver", "reference": 82.0, "rounding": "none", "on_top": True} | AT
     rulebook = book(success_ballast=RULED | {"mass": 10.0} | AT, driver_ballast=light)
     question = crew_question(weigh_in=visit(seated="Bo", success_ballast=4.0, driver_ballast=3.0), rulebook=rulebook)
-    ada, bo = (loads_in(question, AS_WEIGHED, name, None, 0.75) for name in ("Ada", "Bo"))
+    ada, bo = (loads_in(question, AS_WEIGHED, name, None) for name in ("Ada", "Bo"))
     assert bo == pytest.approx(WEIGHED + (6.0 - 1.0) * A_KILOGRAM_OF_FUEL)
     assert ada == pytest.approx(WEIGHED - BO_SITS + ADA_SITS + (6.0 + 15.0) * A_KILOGRAM_OF_FUEL)
     assert on_top_of_minimum(question, "Ada") == pytest.approx(10.0 + 18.0)
@@ -200,7 +200,7 @@ def test_two_routes_to_driver_ballast_agree(seed: int) -> None:
 )
 def test_what_ada_at_the_flag_has_more_than_a_rule(state: dict[str, Any], more: float, loads: Any) -> None:
     """64 kg and 4 kg of insert, 4 L left or 60 L less than full: the mass, and what it puts on the corners."""
-    found = apart(crew_question(), "Ada", "flag", rule(**state), 0.75)
+    found = apart(crew_question(), "Ada", "flag", rule(**state))
     assert not isinstance(found, str)
     assert found[0] == pytest.approx(more)
     assert found[2] == pytest.approx(loads)
@@ -218,7 +218,7 @@ def test_how_sure_the_rules_state_is() -> None:
         ("Bo", "in", fuel),
         ("Bo", "out", 0.75**2 + fuel),
     ):
-        found = apart(crew_question(), driver, "flag", rule(driver=seat, fuel="drained"), 0.75)
+        found = apart(crew_question(), driver, "flag", rule(driver=seat, fuel="drained"))
         assert not isinstance(found, str)
         assert found[1] == pytest.approx((squares / 3) ** 0.5), (driver, seat)
 
@@ -226,7 +226,7 @@ def test_how_sure_the_rules_state_is() -> None:
 def test_spare_wheels_have_a_mass_and_no_place() -> None:
     """Two wheels of 9 kg aboard and none in the rule: 18 kg more, on no corner that is known."""
     question = crew_question(weigh_in=visit(seated="Bo", spares=2, spare_mass=9.0))
-    found = apart(question, "Ada", "flag", rule(driver="in", spares=0), 0.75)
+    found = apart(question, "Ada", "flag", rule(driver="in", spares=0))
     assert not isinstance(found, str)
     assert (found[0], found[2]) == (18.0, None)
 
@@ -246,7 +246,7 @@ def test_what_is_not_known_is_told(seen: dict[str, Any], ruled: dict[str, Any], 
     """Without drivers and tanks in the car file: the reason, and no number."""
     weigh_in = tiny.WEIGH_IN | {"weigh_in": tiny.WEIGH_IN["weigh_in"] | seen}
     question = Question.model_validate({"car": tiny.CAR, "weigh_in": weigh_in})
-    found = apart(question, None, None, rule(**ruled), 0.75)
+    found = apart(question, None, None, rule(**ruled))
     assert isinstance(found, str)
     assert word in found
 
@@ -258,7 +258,7 @@ def test_a_substitute_without_drivers_can_be_taken_off() -> None:
     """
     stood_in = {"substitute": {"mass": 75.0, "behind_front_axle": 1.0, "left_of_centre": 0.0}}
     question = Question.model_validate({"car": tiny.CAR, "weigh_in": tiny.WEIGH_IN | visit() | stood_in})
-    found = apart(question, None, None, rule(driver="out"), 0.75)
+    found = apart(question, None, None, rule(driver="out"))
     assert not isinstance(found, str)
     assert found[0] == pytest.approx(75.0)
     assert found[2] == pytest.approx([18.75] * 4)

@@ -100,7 +100,7 @@ def assembled(
         "requirement": {"terms": [], "required": sum(loads), "greatest": sum(loads) + 2},
         "required_total": sum(loads),
         "before": _case(geometry, loads),
-        "roll_share": {"value": 0.5, "low": 0.35, "high": 0.65, "assumed": True},
+        "roll_share": {"value": 0.5, "low": 0.35, "high": 0.65, "known_by": "assumption"},
         "repeat": dict.fromkeys(("total", "front_percent", "left_percent", "diagonal_percent", "rear_pair"), 0.001)
         | {"settlings": 1, "assumed": True, "factor": 2.0},
         "seconds": 0.1,

@@ -77,7 +77,7 @@ def assembled(found: bool = True, cases: list[dict[str, Any]] | None = None, **n
         ],
         "required_total": 1133.62,
         "before": case("Ada, balance point", (284.0, 296.0, 274.0, 287.0)),
-        "roll_share": {"value": 0.56, "low": 0.5, "high": 0.6, "assumed": False},
+        "roll_share": {"value": 0.56, "low": 0.5, "high": 0.6, "known_by": "roll share"},
         "repeat": dict.fromkeys(("total", "front_percent", "left_percent", "diagonal_percent", "rear_pair"), 0.001)
         | {"settlings": 3, "assumed": False, "factor": 2.0},
         "seconds": 0.1,

@@ -5,13 +5,15 @@ from typing import Any
 
 import pytest
 
-from ballast.jobs.height import height
+from ballast.jobs.height import both, height
 from ballast.records.car import Car
+from ballast.records.files import read_car_and_both_lifts, read_car_and_lifts
 from ballast.records.lifts import Lifts
-from ballast.showing.height_sheet import Sure, height_sheet
+from ballast.showing.height_sheet import Sure, both_sheet, height_sheet
 from ballast.showing.text import WIDTH, laid_out
 from ballast.units import LengthUnit, Units
-from tests.jobs.test_height import car, lifts, load
+from tests.conftest import Golden
+from tests.jobs.test_height import EXAMPLE, car, front, lifts, load, rear_load
 
 DONE: dict[str, Any] = {"suspension_locked": True, "wheels_free": True, "tank": "full"}
 THREE = tuple((lift, load(lift)) for lift in (0.2, 0.35, 0.5))
@@ -122,3 +124,44 @@ def test_what_was_counted_on_is_said() -> None:
 def test_one_lift_says_that_nothing_checks_it() -> None:
     """A line through two points fits any two readings."""
     assert "nothing shows whether a reading is wrong" in words(lifts((0.5, load(0.5))))
+
+
+def both_words(given: Lifts, other: Lifts) -> str:
+    """The sheet of two axles in one line, after a look at its width."""
+    shown = laid_out(both_sheet(both(car(), given, other)))
+    assert max(map(len, shown.splitlines())) <= WIDTH
+    return " ".join(shown.split())
+
+
+def test_two_axles_that_agree_give_one_height_to_write_down() -> None:
+    """0.45 m from either: one line for the car file, each condition not checked said once, cautions first."""
+    said = both_words(lifts((0.5, load(0.5))), front((0.5, rear_load(0.5))))
+    assert "from both axles, the surer one counting for more" in said
+    assert said.count("centre_of_gravity_height = 0.45") == 1
+    assert said.count("(wheels_free)") == 1
+    assert said.index("Chock the axle") < said.index("THE LIFTS, rear axle raised")
+
+
+def test_two_axles_that_contradict_each_other_give_nothing_to_write_down() -> None:
+    """0.45 m and 0.50 m: a plain sentence on top, and no line for the car file."""
+    said = both_words(lifts((0.5, load(0.5))), front((0.5, rear_load(0.5, 0.50))))
+    assert "THE TWO AXLES DO NOT AGREE: do not use this height yet." in said
+    assert "centre_of_gravity_height =" not in said
+    assert "They are 0.050 m apart" in said
+
+
+def test_a_low_lift_is_said_on_top() -> None:
+    """4.6 degrees is below 10: whoever reads only the first lines reads of it, with the axle where there are two."""
+    low = lifts((0.2, load(0.2)), **DONE)
+    assert "No lift turned the car by 10 degrees" in words(low).partition("BEFORE ANYTHING")[0]
+    top = both_words(low, front((0.5, rear_load(0.5)))).partition("BEFORE ANYTHING")[0]
+    assert "rear axle raised: No lift turned the car by 10 degrees" in top
+    assert "front axle raised: No lift" not in top
+
+
+def test_the_sheets_of_the_example(golden: Golden) -> None:
+    """The example reads the same as when somebody last read it through, with one axle raised and with both."""
+    measured = height(*read_car_and_lifts(EXAMPLE / "car.toml", EXAMPLE / "lifts.toml"))
+    golden("sheets/height-circuit-saloon.txt", laid_out(height_sheet(measured)))
+    names = (EXAMPLE / "car.toml", EXAMPLE / "lifts.toml", EXAMPLE / "lifts-front.toml")
+    golden("sheets/height-circuit-saloon-both.txt", laid_out(both_sheet(both(*read_car_and_both_lifts(*names)))))

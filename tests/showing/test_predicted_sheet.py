@@ -76,19 +76,19 @@ def test_shares_change_in_points_and_both_diagonals_are_named() -> None:
 def test_what_no_sum_can_know_is_said() -> None:
     """Ride heights, springs, brackets, the tyre under a wheel's part, the roll share, and that it is no weighing."""
     said = words(asked())
-    for word in ("Ride heights", "Springs, dampers", "Brackets, bolts", "tyre gives way", "roll stiffness"):
+    for word in ("Ride heights", "Springs, dampers", "Brackets, bolts", "give way under it", "Front roll share"):
         assert word in said
     assert "A prediction is not a weighing" in said
 
 
 @pytest.mark.parametrize(
-    ("left", "said"), [(0.6, r"would be \d\d\.\d+ to \d\d\.\d+ %\."), (0.0, r"would be the same\.")]
+    ("left", "said"), [(0.6, r"from \d\d\.\d+ to \d\d\.\d+ %\."), (0.0, r"still \d\d\.\d+ %\.")]
 )
 def test_the_roll_share_makes_a_range_or_no_difference(left: float, said: str) -> None:
     """A part off the centre line gives a range of the diagonal; for one on it, it is said to be the same."""
     part = {"name": "part", "mass": 20.0, "behind_front_axle": 1.3, "left_of_centre": left}
     question = asked(changed={"units": crew_answers.UNITS, "added": [part]})
-    assert re.search(f"from 51 to 61 % the diagonal RF\\+LR {said}", words(question))
+    assert re.search(f"over its range of 51 to 61 % the diagonal RF\\+LR after these changes is {said}", words(question))
 
 
 def test_what_to_do_next_is_said() -> None:
