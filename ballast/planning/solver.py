@@ -21,6 +21,9 @@ Status = Literal["proved", "found", "impossible", "none"]
 Watch = Callable[[float, float], bool]
 """told the best value so far (inf while there is none) and the proved bound, now and then; true asks to stop."""
 
+FOURIER_MOTZKIN = 1 << 22
+"""The rule of HiGHS 1.16's presolve that is left out: on some problems it never ends, and no time limit is heard."""
+
 WATCH_EVERY = 0.05
 """seconds between two looks at the watch"""
 
@@ -179,6 +182,7 @@ def _engine() -> Any:
     highs.setOptionValue("mip_allow_restart", False)
     highs.setOptionValue("mip_heuristic_run_rins", False)
     highs.setOptionValue("mip_heuristic_run_rens", False)
+    highs.setOptionValue("presolve_rule_off", FOURIER_MOTZKIN)
     return highs
 
 
