@@ -1,17 +1,21 @@
 """The command line: parse, call one job, show. Heavy modules are imported inside the commands: help stays quick."""
 
+import logging
 import os
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from ballast.errors import BallastError, Complaint, InputError
+from ballast.showing.streams import harmless, write_what_it_can
 
 if TYPE_CHECKING:
     from ballast.records.plan import Answer
     from ballast.records.question import Question
+    from ballast.showing.sheet import Sheet
 
 app = typer.Typer(
     help="Choose ballast plates and places from four corner loads: legal, balanced, checked.",
@@ -32,19 +36,51 @@ RulesFile = Annotated[
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object and nothing else.")]
 Overwrite = Annotated[bool, typer.Option("--overwrite", help="Replace files that are there already.")]
 
+DECIMAL_COMMA = "--decimal-comma"
+DecimalComma = Annotated[
+    bool, typer.Option(DECIMAL_COMMA, help="Write --csv with semicolons and decimal commas: 278,4 for 278.4.")
+]
+
 FIRST_STEPS = """\
 ballast: choose ballast plates and places from four corner loads.
 
-  ballast new my-car                                        starter files: fill them in
-  ballast weigh my-car/car.toml my-car/weigh-in.toml        what the scales say
+Begin like this; it runs as it stands, then fill in your own numbers:
+  ballast new my-car
+  ballast weigh my-car/car.toml my-car/weigh-in.toml
   ballast plan my-car/car.toml my-car/weigh-in.toml --rules my-car/rulebook.toml
-                                                            which plates go where
 
-ballast --help lists everything; ballast plan --help explains one command."""
+In the order of the work:
+  new      starter files that explain themselves
+  weigh    what the scales say, and whether that is good enough to plan on
+  plan     which plates go where, and what the pads will show then
+  compare  weighed again with the plates in: does the car stand as planned?
+  wind     which spring platforms to turn for the diagonal, after the ballast
+  sheet    the page for the scrutineer, to print and to sign
+
+When it is asked for:
+  rules    the packaged rulebooks, clause by clause
+  predict  what another engine, a moved seat or moved plates will do
+  trial    how the springs share a load, from known weights or turns
+  height   how high the centre of gravity is, from a raised axle
+
+ballast COMMAND --help explains one of them, with a line that works."""
+
+
+def _say_version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        print(f"ballast {version('ballast')}")  # noqa: T201
+        raise typer.Exit
 
 
 @app.callback(invoke_without_command=True)
-def first(context: typer.Context) -> None:
+def first(
+    context: typer.Context,
+    version: Annotated[  # noqa: ARG001  it is eager: its callback has done it
+        bool, typer.Option("--version", callback=_say_version, is_eager=True, help="Say which version this is.")
+    ] = False,
+) -> None:
     """Choose ballast plates and places from four corner loads: legal, balanced, checked."""
     if context.invoked_subcommand is None:
         print(FIRST_STEPS)  # noqa: T201
@@ -54,10 +90,15 @@ def first(context: typer.Context) -> None:
 def weigh(
     car: CarFile,
     weigh_in: Annotated[
-        list[Path], typer.Argument(metavar="WEIGH_IN...", help="The weigh-in file (TOML), or those of several visits.")
+        list[Path], typer.Argument(metavar="WEIGH_IN", help="The weigh-in file (TOML), or those of several visits.")
     ],
     rules: RulesFile = None,
     json: AsJson = False,
+    csv: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write readings and figures for a spreadsheet (CSV).")
+    ] = None,
+    decimal_comma: DecimalComma = False,
+    overwrite: Overwrite = False,
 ) -> None:
     """Show what the scales say: percentages, diagonals, centre of gravity, repeatability; with --rules, the findings.
 
@@ -69,9 +110,10 @@ def weigh(
     Exit status 0: done. 1: a limit of the rules is broken as the car stands. 2: the input cannot be used.
     """
     from ballast.records import files
-    from ballast.showing.text import laid_out
 
     rulebook = files.rulebook_path(rules) if rules else None
+    _may_be_written([csv], [car, *weigh_in, rulebook], overwrite)
+    _decimal_comma_goes_with_csv(decimal_comma, csv)
     if len(weigh_in) == 1:
         from ballast.jobs.weigh import weigh as job
         from ballast.showing.weighing_sheet import weighing_sheet
@@ -79,7 +121,11 @@ def weigh(
         question = files.read_question(car, weigh_in[0], rulebook)
         weighed = job(question)
         findings = weighed.findings
-        _print(files.as_json(weighed) if json else laid_out(weighing_sheet(question, weighed)))
+        if csv:
+            from ballast.showing.spreadsheet import readings_as_csv
+
+            _write(csv, readings_as_csv(question, weighed, decimal_comma), overwrite)
+        _show(files.as_json(weighed) if json else weighing_sheet(question, weighed))
     else:
         from ballast.jobs.history import history
         from ballast.showing.history_sheet import history_sheet
@@ -87,7 +133,11 @@ def weigh(
         visits = files.read_visits(car, weigh_in, rulebook)
         found = history(visits)
         findings = found.findings
-        _print(files.as_json(found) if json else laid_out(history_sheet(visits, found)))
+        if csv:
+            from ballast.showing.spreadsheet import visits_as_csv
+
+            _write(csv, visits_as_csv(visits, found, decimal_comma), overwrite)
+        _show(files.as_json(found) if json else history_sheet(visits, found))
     if any(finding.verdict == "fail" for finding in findings):
         raise typer.Exit(BROKEN)
 
@@ -115,12 +165,11 @@ def predict(
     question = read_question(car, weigh_in, rulebook_path(rules) if rules else None, changed=changed)
     predicted = job(question)
     if json:
-        _print(as_json(predicted))
+        _show(as_json(predicted))
     else:
         from ballast.showing.predicted_sheet import predicted_sheet
-        from ballast.showing.text import laid_out
 
-        _print(laid_out(predicted_sheet(question, predicted)))
+        _show(predicted_sheet(question, predicted))
     if any(finding.verdict == "fail" for finding in predicted.findings):
         raise typer.Exit(BROKEN)
 
@@ -130,7 +179,7 @@ def height(
     car: CarFile,
     lifts: Annotated[Path, typer.Argument(metavar="LIFTS", help="The file of lifts (TOML).")],
     other_axle: Annotated[
-        Path | None, typer.Argument(metavar="[LIFTS]", help="A file of lifts with the other axle raised.")
+        Path | None, typer.Argument(metavar="OTHER_LIFTS", help="A file of lifts with the other axle raised.")
     ] = None,
     json: AsJson = False,
 ) -> None:
@@ -148,14 +197,13 @@ def height(
     from ballast.jobs import height as jobs
     from ballast.records import files
     from ballast.showing import height_sheet as sheets
-    from ballast.showing.text import laid_out
 
     if other_axle is None:
         measured = jobs.height(*files.read_car_and_lifts(car, lifts), str(lifts))
-        _print(files.as_json(measured) if json else laid_out(sheets.height_sheet(measured)))
+        _show(files.as_json(measured) if json else sheets.height_sheet(measured))
         return
     heights = jobs.both(*files.read_car_and_both_lifts(car, lifts, other_axle), (str(lifts), str(other_axle)))
-    _print(files.as_json(heights) if json else laid_out(sheets.both_sheet(heights)))
+    _show(files.as_json(heights) if json else sheets.both_sheet(heights))
 
 
 @app.command()
@@ -183,12 +231,11 @@ def wind(
     question = read_question(car, weigh_in)
     wound = job(question, within, str(car), str(weigh_in))
     if json:
-        _print(as_json(wound))
+        _show(as_json(wound))
     else:
-        from ballast.showing.text import laid_out
         from ballast.showing.wind_sheet import wind_sheet
 
-        _print(laid_out(wind_sheet(question, wound)))
+        _show(wind_sheet(question, wound))
     if not wound.done:
         raise typer.Exit(BROKEN)
 
@@ -216,12 +263,11 @@ def trial(
     question, given = read_question_and_trials(car, weigh_in, trials)
     tried = job(question, given, str(trials))
     if json:
-        _print(as_json(tried))
+        _show(as_json(tried))
     else:
-        from ballast.showing.text import laid_out
         from ballast.showing.trial_sheet import trial_sheet
 
-        _print(laid_out(trial_sheet(tried)))
+        _show(trial_sheet(tried))
     if not tried.tells:
         raise typer.Exit(BROKEN)
 
@@ -247,20 +293,52 @@ def compare(
     done, weighed = read_plan_and_weigh_in(plan, weigh_in)
     compared = job(done, weighed, (str(plan), str(weigh_in)))
     if json:
-        _print(as_json(compared))
+        _show(as_json(compared))
     else:
         from ballast.showing.compare_sheet import compare_sheet
-        from ballast.showing.text import laid_out
 
-        _print(laid_out(compare_sheet(done, weighed, compared)))
+        _show(compare_sheet(done, weighed, compared))
     if not compared.as_planned:
+        raise typer.Exit(BROKEN)
+
+
+@app.command()
+def sheet(
+    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="A plan kept by `ballast plan --save` (JSON).")],
+    out: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Where to write it (.html); left out, beside the plan.")
+    ] = None,
+    overwrite: Overwrite = False,
+) -> None:
+    """Write the sheet for the scrutineer: one HTML file to print, with plates, fixings, findings and lines to sign.
+
+    Example: ballast sheet plan.json --out sheet.html
+
+    It needs no network. For a PDF, open it in a browser and print it to a file; it fits A4 and Letter.
+
+    Exit status 0: done. 1: the plan breaks a limit, or there is none; the sheet is written and says so. 2: the input
+    cannot be used.
+    """
+    from ballast.records import files
+    from ballast.showing.html import printable
+
+    target = out or plan.with_suffix(".html")
+    if target.suffix.lower() not in (".html", ".htm"):
+        fix = "end the name in .html; for a PDF, open that in a browser and print it to a file."
+        raise InputError([Complaint("is no kind of sheet this can write", fix, file=str(target))])
+    files.refuse_clashes([target], [plan])
+    files.refuse_existing([target], overwrite)
+    answer = files.read_answer(plan)
+    files.write_whole(target, printable(answer), overwrite)
+    _tell(f"Wrote {target}.")
+    if not answer.plan.legal:
         raise typer.Exit(BROKEN)
 
 
 @app.command()
 def rules(
     name_or_file: Annotated[
-        str | None, typer.Argument(metavar="[NAME_OR_FILE]", help="A packaged rulebook by name, or a rulebook file.")
+        str | None, typer.Argument(metavar="NAME_OR_FILE", help="A packaged rulebook by name, or a rulebook file.")
     ] = None,
     json: AsJson = False,
 ) -> None:
@@ -270,14 +348,13 @@ def rules(
     """
     from ballast.records import files
     from ballast.showing.rules_sheet import list_of_rules, rules_sheet
-    from ballast.showing.text import laid_out
 
     if name_or_file is None:
         books = {name: files.read_rulebook(files.rulebook_path(name)) for name in files.rulebook_names()}
-        _print(files.books_as_json(books) if json else laid_out(list_of_rules(books)))
+        _show(files.books_as_json(books) if json else list_of_rules(books))
         return
     book = files.read_rulebook(files.rulebook_path(name_or_file))
-    _print(files.as_json(book) if json else laid_out(rules_sheet(book)))
+    _show(files.as_json(book) if json else rules_sheet(book))
 
 
 @app.command()
@@ -302,7 +379,17 @@ def plan(
     json: AsJson = False,
     save: Annotated[Path | None, typer.Option(metavar="FILE", help="Keep the question and the plan (JSON).")] = None,
     picture: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw the car from above (.svg or .png).")
+        Path | None, typer.Option(metavar="FILE", help="Draw the car from above (.svg, .pdf or .png).")
+    ] = None,
+    side: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Draw the car from its side, with the heights of all that stands."),
+    ] = None,
+    bands: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw every target as a band, before and after.")
+    ] = None,
+    fuel: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw what burning fuel does to the balance, for each driver.")
     ] = None,
     write_lp: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Write the integer programme (LP format) and stop.")
@@ -313,9 +400,7 @@ def plan(
             min=2, max=20, metavar="N", help="Show up to N plans to choose from, and what mass buys in balance."
         ),
     ] = None,
-    curve: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw balance against mass (.svg or .png).")
-    ] = None,
+    curve: Annotated[Path | None, typer.Option(metavar="FILE", help="Draw balance against mass.")] = None,
     order: Annotated[
         str | None, typer.Option(metavar="WISHES", help="The order of wishes, such as balance,changes,mass,height,aim.")
     ] = None,
@@ -328,11 +413,15 @@ def plan(
     seconds: Annotated[
         float | None, typer.Option(min=0.01, max=86400, metavar="S", help="Time limit for the whole plan, in seconds.")
     ] = None,
+    csv: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Write plates, mounts and counts for a spreadsheet (CSV).")
+    ] = None,
+    decimal_comma: DecimalComma = False,
     overwrite: Overwrite = False,
 ) -> None:
     """Choose which plates stand on which mounts, so that the car is legal and on target.
 
-    Example: ballast plan car.toml weigh-in.toml --rules rulebook.toml --picture plan.svg
+    Example: ballast plan car.toml weigh-in.toml --rules rulebook.toml
 
     Exit status 0: a legal plan, even if it is off target. 1: a limit is broken, no plan is possible, or no answer was
     found. 2: the input cannot be used.
@@ -342,42 +431,48 @@ def plan(
     from ballast.records import files
     from ballast.records.wishes import order_of
 
-    kinds = {path: _picture_kind(path) for path in (picture, curve) if path}
+    views = {"plan": picture, "side": side, "bands": bands, "fuel": fuel, "curve": curve}
+    pictures = {view: (path, _picture_kind(path)) for view, path in views.items() if path}
     rulebook = files.rulebook_path(rules) if rules else None
-    outputs = [path for path in (save, picture, curve, write_lp) if path]
+    outputs = [path for path in (save, *views.values(), csv, write_lp) if path]
     if write_lp and (len(outputs) > 1 or json):
         raise typer.BadParameter(
-            "writes the programme and stops: leave out --save, --picture, --curve and --json.", param_hint="--write-lp"
+            "writes the programme and stops: leave out --save, --csv, --json and every picture.",
+            param_hint="--write-lp",
         )
-    files.refuse_clashes(outputs, [path for path in (car, weigh_in, rulebook, ledger, changed, carried_out) if path])
-    files.refuse_existing(outputs, overwrite)
+    _decimal_comma_goes_with_csv(decimal_comma, csv)
+    _may_be_written(outputs, [car, weigh_in, rulebook, ledger, changed, carried_out], overwrite)
     question = files.read_question(car, weigh_in, rulebook, ledger, changed)
+    _can_be_drawn(question, str(car), side, fuel)
     if carried_out:
         question = after(question, files.read_answer(carried_out), str(carried_out))
     if success_ballast is not None:
         question = question.with_success_ballast(success_ballast)
     question = question.with_wishes(most_changes, seconds, order_of(order), fewest_changes)
     if write_lp:
-        files.write_whole(write_lp, job.programme_text(question), overwrite)
-        _tell(f"Wrote {write_lp}.")
+        _write(write_lp, job.programme_text(question), overwrite)
         return
     answer = _planned(question, alternatives or (DEFAULT_ALTERNATIVES if curve else None))
     if save:
-        files.write_whole(save, files.as_json(answer), overwrite)
-        _tell(f"Wrote {save}.")
-    for path, kind in kinds.items():
-        from ballast.showing.curve import curve_view
-        from ballast.showing.pictures import plan_view, rendered
+        _write(save, files.as_json(answer), overwrite)
+    if csv:
+        from ballast.showing.spreadsheet import plates_as_csv
 
-        files.write_whole(path, rendered((plan_view if path == picture else curve_view)(answer), kind), overwrite)
-        _tell(f"Wrote {path}.")
+        _write(csv, plates_as_csv(answer, decimal_comma), overwrite)
+    for view, (path, kind) in pictures.items():
+        from ballast.showing.pictures import VIEWS, rendered
+
+        figure = VIEWS[view](answer)
+        if figure is None:
+            _tell(f"Did not write {path}: there is no plan to draw.")
+        else:
+            _write(path, rendered(figure, kind), overwrite)
     if json:
-        _print(files.as_json(answer))
+        _show(files.as_json(answer))
     else:
         from ballast.showing.plan_sheet import plan_sheet
-        from ballast.showing.text import laid_out
 
-        _print(laid_out(plan_sheet(answer)))
+        _show(plan_sheet(answer))
     if not answer.plan.legal:
         raise typer.Exit(BROKEN)
 
@@ -410,30 +505,87 @@ def _planned(question: "Question", alternatives: int | None) -> "Answer":
         return choices(question, alternatives, told) if alternatives else job.plan(question, told)
 
 
-def _picture_kind(path: Path) -> Literal["svg", "png"]:
+def _picture_kind(path: Path) -> Literal["svg", "png", "pdf"]:
     match path.suffix.lower():
         case ".svg":
             return "svg"
         case ".png":
             return "png"
+        case ".pdf":
+            return "pdf"
     raise InputError(
-        [Complaint("is no kind of picture this can draw", "end the name in .svg or .png.", file=str(path))]
+        [Complaint("is no kind of picture this can draw", "end the name in .svg, .pdf or .png.", file=str(path))]
     )
 
 
-def _print(text: str) -> None:
-    sys.stdout.write(text)
+def _can_be_drawn(question: "Question", file: str, side: Path | None, fuel: Path | None) -> None:
+    """Refuse, before any work, a picture of what the car file does not say."""
+    found = []
+    if side and question.car.chassis.centre_of_gravity_height is None:
+        fix = "write centre_of_gravity_height = ...; `ballast height` works it out. Or leave out --side."
+        found.append(
+            Complaint(
+                "is missing, and without it there is no side view", fix, "[car] centre_of_gravity_height", file=file
+            )
+        )
+    if fuel and not question.car.tanks:
+        fix = "add a table [[tanks]] for each tank, or leave out --fuel."
+        found.append(Complaint("is missing, and without a tank nothing burns", fix, "[[tanks]]", file=file))
+    if found:
+        raise InputError(found)
+
+
+def _may_be_written(outputs: Iterable[Path | None], inputs: Iterable[Path | None], overwrite: bool) -> None:
+    """Refuse, before any work, what would replace a file that is read or one that has to be kept."""
+    from ballast.records import files
+
+    wanted = [path for path in outputs if path]
+    files.refuse_clashes(wanted, [path for path in inputs if path])
+    files.refuse_existing(wanted, overwrite)
+
+
+def _decimal_comma_goes_with_csv(decimal_comma: bool, csv: Path | None) -> None:
+    if decimal_comma and not csv:
+        raise typer.BadParameter(
+            "says how --csv FILE is written: add that, or leave it out.", param_hint="--decimal-comma"
+        )
+
+
+def _write(path: Path, content: str | bytes, overwrite: bool) -> None:
+    from ballast.records.files import write_whole
+
+    write_whole(path, content, overwrite)
+    _tell(f"Wrote {path}.")
+
+
+def _show(answer: "Sheet | str") -> None:
+    """Print a sheet as wide as the terminal is, or JSON in letters that any stream has a code for."""
+    from ballast.showing.streams import columns, json_for
+
+    if isinstance(answer, str):
+        sys.stdout.write(json_for(sys.stdout, answer))
+        return
+    from ballast.showing.text import laid_out
+
+    sys.stdout.write(laid_out(answer, columns(sys.stdout)))
 
 
 def _tell(text: str) -> None:
-    print(text, file=sys.stderr)  # noqa: T201
+    print(harmless(text), file=sys.stderr)  # noqa: T201
+
+
+def _hear_of_reading() -> None:
+    """Have what was understood of a spreadsheet's file told on the standard error."""
+    log = logging.getLogger("ballast")
+    log.handlers[:] = [logging.StreamHandler(sys.stderr)]
+    log.setLevel(logging.INFO)
 
 
 def main() -> None:
     """Run the command line; every way out has its exit status and its sentence."""
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")  # names typed by the user, on a terminal that cannot show them
+        write_what_it_can(stream)  # names typed by the user, on a terminal that cannot show them
+    _hear_of_reading()
     try:
         app(standalone_mode=True)
     except InputError as error:

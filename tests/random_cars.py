@@ -219,7 +219,7 @@ def sprung_question(seed: int) -> Question:
 
 
 def _suspension(rng: Generator) -> dict[str, Any]:
-    """Mostly the springs of both axles; else what trial weights told, a roll share, or nothing. N/m, N m/rad, shares."""
+    """Mostly the springs of both axles; else what trial weights told, a roll share, or nothing. N/m, N m/rad."""
     known = rng.random()
     if known < 0.1:
         return {}

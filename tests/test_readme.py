@@ -1,14 +1,21 @@
-"""The README says what the program does: its blocks are run, its output and its key tables are the program's own."""
+"""The README says what the program does: its blocks and lines are run, its output and key tables are the program's own.
+
+So does DEVELOPERS.md: it has no block that nothing runs, and what it names is there.
+"""
 
 import re
+import shutil
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, get_args
 
 import pytest
+import typer
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from ballast.cli import app, main
 from ballast.records.car import Car
 from ballast.records.changed import Changed
 from ballast.records.files import read_car, read_changed
@@ -20,6 +27,12 @@ from ballast.records.weighing import WeighIn
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
+DEVELOPERS = ROOT / "DEVELOPERS.md"
+COMMANDS = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+LINES = re.findall(r"^    ballast (.+)$", README.read_text(encoding="utf-8"), re.MULTILINE)
+"""Commands as they are shown, set in from the margin."""
+ENDS_IN_ONE = ("compare plan.json examples/beam-axle-coupe/re-weigh.toml",)
+"""The re-weigh of the example does not stand as planned, and its exit status says so."""
 FILES: dict[str, type[Record]] = {
     "The car": Car,
     "A weigh-in": WeighIn,
@@ -36,6 +49,75 @@ def test_there_are_exactly_two_lines_to_copy() -> None:
     assert [block.count("\n") for block in blocks] == [1, 1]
     assert "ballast plan examples/" in blocks[0]
     assert "pytest" in blocks[1]
+
+
+def _run(line: str, monkeypatch: pytest.MonkeyPatch) -> int:
+    """Exit status of a command, run within this process."""
+    monkeypatch.setattr(sys, "argv", ["ballast", *line.split()])
+    try:
+        main()
+    except SystemExit as end:
+        return int(end.code or 0)
+    return 0
+
+
+@pytest.mark.parametrize("line", LINES)
+def test_every_line_shown_runs(line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From the top of a checkout, as printed. A car without a folder is the reader's own: here it is the first example.
+
+    What a line needs of a line before it, a saved plan, is made first.
+    """
+    shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    for file in (ROOT / "examples" / "circuit-saloon").glob("*.toml"):
+        shutil.copy(file, tmp_path)
+    monkeypatch.chdir(tmp_path)
+    made = {words[-1]: " ".join(words) for words in (line.split() for line in LINES) if words[-2] == "--save"}
+    made["race-1.json"] = "plan car.toml weigh-in.toml --rules rulebook.toml --save race-1.json"
+    for word in line.split():
+        if word in made and made[word] != line:
+            assert _run(made[word], monkeypatch) == 0
+    assert _run(line, monkeypatch) == int(line in ENDS_IN_ONE)
+
+
+def test_every_command_is_told_and_nothing_else() -> None:
+    """The table under "Your own car" has a row for each command, and each option named is one of some command."""
+    text = README.read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `ballast ([a-z]+)\b", text, re.MULTILINE)
+    assert sorted(rows) == sorted(COMMANDS)
+    of_others = {"--install"}
+    known = {name for command in COMMANDS.values() for option in command.params for name in option.opts}
+    assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]+", text)) - known - of_others - {"--version", "--help"} == set()
+
+
+def test_every_option_of_a_plan_is_told() -> None:
+    """What `plan` can do stands in the README, option by option."""
+    text = README.read_text(encoding="utf-8")
+    options = {name for option in COMMANDS["plan"].params for name in option.opts if name.startswith("--")}
+    assert {name for name in options if name not in text} == set()
+
+
+def test_there_is_no_block_that_nothing_runs() -> None:
+    """Fenced blocks are those that tests here run or compare; DEVELOPERS.md has none but drawings."""
+    kinds = re.findall(r"^```(\w+)$", README.read_text(encoding="utf-8"), re.MULTILINE)
+    assert sorted(set(kinds)) == ["python", "sh", "text", "toml"]
+    assert (kinds.count("python"), kinds.count("sh"), kinds.count("toml")) == (1, 2, 1)
+    outputs = re.findall(r"<!-- output: .+ -->\n```text\n", README.read_text(encoding="utf-8"))
+    assert kinds.count("text") == len(outputs)
+    assert "```" not in DEVELOPERS.read_text(encoding="utf-8")
+
+
+def test_what_developers_are_told_of_is_there() -> None:
+    """Every file and folder named in DEVELOPERS.md exists, wherever it lies."""
+    named = re.findall(r"`((?:[\w.-]+/)*[\w.-]+(?:\.py|\.toml|\.md|/))`", DEVELOPERS.read_text(encoding="utf-8"))
+    assert len(named) > 20
+    here = [
+        path.relative_to(ROOT).as_posix()
+        for top in ("ballast", "tests", "rules", "examples", ".ci")
+        for path in (ROOT / top).rglob("*")
+    ] + [path.name for path in ROOT.iterdir()]
+    for name in named:
+        plain = name.rstrip("/")
+        assert any(path == plain or path.endswith(f"/{plain}") for path in here), name
 
 
 def test_the_python_block_runs(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:

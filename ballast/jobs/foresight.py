@@ -70,9 +70,9 @@ def springs_behind(question: Question, room: Layout) -> RollShare:
     if source in ("assumption", "roll share"):
         value, low, high = known.roll_share()
         return RollShare(value=value, low=low, high=high, known_by=source)
-    off = np.linalg.norm(stands.within, axis=0)
-    low, high = sorted(front_roll_share(stands, way * off) for way in (-1, 1))
-    return RollShare(value=front_roll_share(stands), low=low, high=high, known_by=source)
+    value = front_roll_share(stands)
+    off = float(np.linalg.norm([front_roll_share(stands, one) - value for one in stands.within]))
+    return RollShare(value=value, low=value - off, high=value + off, known_by=source)
 
 
 def with_other_springs(

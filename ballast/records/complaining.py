@@ -33,7 +33,7 @@ SAID_FOR = {
 UNIT_MISSING = {
     "volume": ("a volume", "volumes", 'write volume = "L" (or "US gal" or "imp gal") below [units].'),
     "spring": ("a rate", "rates", 'write spring = "N/mm" (or "lbf/in") below [units].'),
-    "twist": ("the chassis", "stiffnesses", 'write twist = "N m/deg" (or "lbf ft/deg") below [units].'),
+    "twist": ("the stiffness of the chassis", "stiffnesses", 'write twist = "N m/deg" (or "lbf ft/deg") below [units].'),
 }
 """what is said when a unit is missing: of one number, of several, and the remedy"""
 
@@ -47,10 +47,12 @@ def complaints(error: ValidationError, model: type[BaseModel], raw: Any, file: s
         one, many, fix = UNIT_MISSING[dimension]
         what = f"is needed for {count} {many} of this file" if count > 1 else f"is needed for {one} of this file"
         yield Complaint(what, fix, f"[units] {dimension}", file=file)
+    found = []
     for detail in details:
         if not _follows_from_another(detail, details):
             what, fix = _explain(detail, model)
-            yield Complaint(what, fix, _where(detail["loc"], raw), _shown(detail), file)
+            found.append(Complaint(what, fix, _where(detail["loc"], raw), _shown(detail), file))
+    yield from dict.fromkeys(found)  # one number that stands for both sides is wrong once
     for dimension in ("length", "mass"):
         places = [f"{_where(detail['loc'], raw)} = {_shown(detail)}" for detail in _all_of(dimension, details)]
         if len(places) >= MANY:
@@ -96,7 +98,7 @@ def _explain(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:  
     kind, value, context, path = detail["type"], detail["input"], detail.get("ctx", {}), detail["loc"]
     field = _field(model, path)
     meaning = _meaning(field)
-    key = str(path[-1]) if path else ""
+    key = next((name for name in reversed(path) if isinstance(name, str)), "")
     match kind:
         case "missing":
             return "is missing", _how_to_add(model, path, meaning)
@@ -186,10 +188,18 @@ def _how_to_write_table(field: FieldInfo | None, path: Path, value: object) -> s
 def _how_to_write_list(field: FieldInfo | None, path: Path, value: object) -> str:
     if field and next(_models(field.annotation), None):
         return f"begin each with a line {_head(field, path)}, in double brackets: {_meaning(field)}."
-    example = "..., ..." if field and float in _parts(field.annotation) else '"...", "..."'
+    length = _length(field.annotation) if field else 2
+    example = ", ".join(["..." if field and float in _parts(field.annotation) else '"..."'] * length)
     if isinstance(value, str):
         example = json.dumps(value, ensure_ascii=False)
     return f"write {path[-1]} = [{example}], in square brackets: {_meaning(field)}."
+
+
+def _length(annotation: Any) -> int:
+    """How many entries a list has, where that is fixed; else two, for an example."""
+    if get_origin(annotation) is tuple and Ellipsis not in get_args(annotation):
+        return len(get_args(annotation))
+    return max((_length(part) for part in get_args(annotation)), default=2)
 
 
 def _not_a_number(value: object, whole: bool) -> tuple[str, str]:
@@ -250,6 +260,8 @@ def _where(path: Path, raw: Any) -> str:
             )
             return " ".join([head, *(_step(part) for part in path[step + 1 :])])
         inner = here.get(name) if isinstance(here, dict) else None
+        if isinstance(path[-1], int) and not isinstance(inner, dict | list) and step + 2 == len(path):
+            path = path[: step + 1]  # one number that stands for both sides has no entries
         if not (isinstance(inner, dict) or _is_list_of_tables(inner)):
             head = f"[{'.'.join(tables)}]" if tables else ""
             return " ".join(part for part in (head, *(_step(part) for part in path[step:])) if part)

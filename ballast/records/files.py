@@ -18,7 +18,7 @@ from ballast.records import changed as changed_records
 from ballast.records import ledger as ledger_records
 from ballast.records import lifts as lifts_records
 from ballast.records import rulebook as rulebook_records
-from ballast.records import together
+from ballast.records import tables, together
 from ballast.records import trials as trials_records
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
@@ -209,9 +209,18 @@ def read_plan_and_weigh_in(plan: Path, weigh_in: Path) -> tuple[Answer, WeighIn]
 
 def _is_json(path: Path) -> bool:
     try:
-        return isinstance(json.loads(_text(path)), dict)
-    except (ValueError, RecursionError, InputError):
+        return _json(_text(path)) is not None
+    except InputError:
         return False
+
+
+def _json(text: str) -> dict[str, Any] | None:
+    """One JSON object, if a text is that."""
+    try:
+        found = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    return found if isinstance(found, dict) else None
 
 
 def read_answer(path: Path) -> Answer:
@@ -293,7 +302,9 @@ KINDS = {
 
 def _read(path: Path, own_table: str, model: type[R], contradictions: Contradictions[R]) -> R:
     file = str(path)
-    raw, slips = parsed(_text(path), file)
+    text = _text(path)
+    _refuse_other_formats(path, text, KINDS[own_table])
+    raw, slips = parsed(text, file)
     if slips and not raw:
         raise InputError(slips)
     if not raw:
@@ -323,11 +334,27 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
         elif "a file of trials" in (other, KINDS[own_table]):
             fix = "a file of trials goes with `trial`: name the car file first, then the weigh-in, then the trials."
         raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
-    found = list(slips)
-    record = _gather(found, lambda: _checked(raw, model, contradictions, file))
+    filled = tables.filled_in(raw, path, _bytes)
+    found, rest = [*slips, *filled.complaints], list[Complaint]()
+    record = _gather(rest, lambda: _checked(filled.raw, model, _none if filled.complaints else contradictions, file))
+    found += filled.placed(rest)
     if found or record is None:
         raise InputError(found)
     return record
+
+
+def _refuse_other_formats(path: Path, text: str, wanted: str) -> None:
+    """Say what a file is that somebody took for one of the files written by hand."""
+    kept = _json(text)
+    if kept is not None and "question" in kept:
+        fix = "give it to `ballast compare` or `ballast sheet`, or behind --carried-out; here name the files behind it."
+        raise InputError([Complaint(f"is a saved plan, where {wanted} is wanted", fix, file=str(path))])
+    if kept is not None:
+        raise InputError([Complaint(f"is JSON, where {wanted} is wanted", "name the TOML file.", file=str(path))])
+    if path.suffix.lower() in {".csv", ".tsv"}:
+        name = json.dumps(path.name, ensure_ascii=False)
+        fix = f"name it in the car file ([plates], below it file = {name}), or in the weigh-in ([readings])."
+        raise InputError([Complaint(f"is a table of a spreadsheet, where {wanted} is wanted", fix, file=str(path))])
 
 
 def _checked(raw: object, model: type[R], contradictions: Contradictions[R], file: str) -> R:
@@ -428,7 +455,8 @@ def _dumped(record: Record, units: UnitsTable) -> dict[str, Any]:
 
 def refuse_clashes(outputs: list[Path], inputs: list[Path]) -> None:
     """Raise InputError when an output would replace a file that is being read, or another output."""
-    read, seen, found = {path.resolve() for path in inputs}, set[Path](), []
+    read = {path.resolve() for path in (*inputs, *_spreadsheets(inputs if outputs else []))}
+    seen, found = set[Path](), []
     for path in outputs:
         if path.resolve() in read:
             found.append(Complaint("is one of the files this is planned from", "choose another name.", file=str(path)))
@@ -437,6 +465,16 @@ def refuse_clashes(outputs: list[Path], inputs: list[Path]) -> None:
         seen.add(path.resolve())
     if found:
         raise InputError(found)
+
+
+def _spreadsheets(inputs: list[Path]) -> Iterator[Path]:
+    """The CSV files that the inputs name; what is wrong with an input is told when it is read."""
+    for path in inputs:
+        try:
+            raw, _ = parsed(_text(path), str(path))
+        except InputError:
+            continue
+        yield from tables.named_in(raw, path)
 
 
 def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:

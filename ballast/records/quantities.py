@@ -67,7 +67,7 @@ def _outward(dimension: Dimension) -> PlainSerializer:
     return PlainSerializer(convert, return_type=float)
 
 
-def _plausible(low: float, high: float, dimension: Literal["length", "mass"] = "length") -> AfterValidator:
+def _plausible(low: float, high: float, dimension: Literal["length", "mass", "spring"] = "length") -> AfterValidator:
     """Refuse a size that nothing on a car has; nearly always the unit is the mistake."""
 
     def check(value: float, info: ValidationInfo) -> float:
@@ -78,7 +78,7 @@ def _plausible(low: float, high: float, dimension: Literal["length", "mass"] = "
             "implausible",
             "{value} is not a {dimension} this can have ({low} to {high})",
             {
-                "dimension": dimension,
+                "dimension": "rate" if dimension == "spring" else dimension,
                 "value": f"{units.outside(value, dimension):.10g} {units.name(dimension)}",
                 "low": f"{units.outside(low, dimension):.5g} {units.name(dimension)}",
                 "high": f"{units.outside(high, dimension):.5g} {units.name(dimension)}",
@@ -141,7 +141,14 @@ Volume = Annotated[
 ]
 """Litres inside."""
 PositiveLength = Annotated[Length, Field(gt=0)]
-Stiffness = Annotated[Number, Field(gt=0), _with_unit("spring"), _inward("spring"), _outward("spring")]
+Stiffness = Annotated[
+    Number,
+    Field(gt=0),
+    _with_unit("spring"),
+    _inward("spring"),
+    _outward("spring"),
+    _plausible(500.0, 5_000_000.0, "spring"),
+]
 """N/m inside."""
 TwistStiffness = Annotated[Number, Field(gt=0), _with_unit("twist"), _inward("twist"), _outward("twist")]
 """N m/rad inside."""

@@ -166,7 +166,7 @@ def complaints(suspension: Suspension) -> Iterator[Complaint]:
     if low < 0 or high > 1:
         yield Complaint(
             f"leaves no roll stiffness at one of the axles ({100 * low:g} to {100 * high:g} %)",
-            "check both numbers: one axle alone never holds a car.",
+            "check front_roll_share and front_roll_share_within: one axle alone never holds a car.",
             "[suspension] front_roll_share_within",
         )
     axles = {name: axle for name, axle in (("front", suspension.front), ("rear", suspension.rear)) if axle is not None}
@@ -187,9 +187,10 @@ def complaints(suspension: Suspension) -> Iterator[Complaint]:
     for name, axle in axles.items():
         if (axle.axle == "beam") != (axle.spring_base is not None):
             beam = axle.axle == "beam"
+            measure = "measure the distance between the springs, centre to centre, and write it."
             yield Complaint(
                 "is missing, and a beam axle leans about its springs" if beam else "is given for an independent axle",
-                "measure between the springs, centre to centre." if beam else 'write axle = "beam", or leave it out.',
+                measure if beam else 'write axle = "beam", or leave it out.',
                 f"[suspension.{name}] spring_base",
             )
 

@@ -5,26 +5,29 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
+from matplotlib.patches import Ellipse, Rectangle
 
 from ballast.records.plan import Plan, PlannedCase, PlanPoint, Tolerance
 from ballast.records.weighed import CaseLoads
-from ballast.showing.lettering import LEADING, SIZE, plain, width
+from ballast.showing.beside import NEXT, STRAIGHT, Box, around, beside
+from ballast.showing.lettering import SIZE, plain, width
 from ballast.showing.marks import (
     AFTER,
     AIM,
     BEFORE,
+    DASHES,
     EACH,
     FAINT,
     GUARDED,
     INK,
     PAPER,
+    PLANNED,
     QUIET,
     STRIP,
-    TOWARDS,
     WANTED,
     Mark,
     Paper,
+    arrow,
 )
 from ballast.showing.rounding import Rounding
 
@@ -37,17 +40,10 @@ SCALE_BAR, BELOW = 60.0, 15.0
 """Greatest length of the scale bar, and its height below the frame. [pt]"""
 INSIDE = 22.0
 """Kept free along the frame. [pt]"""
-GAPS, NEXT = (2, 8, 14, 20, 28), (2,)
-"""Between a mark and its word, as near as it can be had; next to it where another of many marks could be meant. [pt]"""
-STRAIGHT = ((1, 0), (-1, 0), (0, -1), (0, 1))
-AROUND = (*STRAIGHT, (1, -1), (1, 1), (-1, -1), (-1, 1))
-"""Ways from a mark to its word: right and down, in the order in which they are tried."""
 APART = 4.5
 """How much farther a word stays from the marks of other states than from its own. [pt]"""
 
 Span = tuple[float, float]
-Box = tuple[float, float, float, float]
-"""Left, top, right, bottom. [pt]"""
 
 
 @dataclass(frozen=True)
@@ -134,7 +130,7 @@ def _place(case: CaseLoads) -> tuple[float, float]:
 
 def draw_window(axes: Axes, frame: Window, tolerance: Tolerance, room: tuple[Span, Span], gid: str) -> None:
     """The window in the metres of the car: a rectangle, or a strip across `room` where a coordinate is free."""
-    for name, spans, face, edge in (("asked", frame.asked, PAPER, WANTED), ("planned", frame.planned, GUARDED, "none")):
+    for name, spans, face in (("asked", frame.asked, PAPER), ("planned", frame.planned, GUARDED)):
         along, across = (span or whole for span, whole in zip(spans, room, strict=True))
         axes.add_patch(
             Rectangle(
@@ -142,8 +138,9 @@ def draw_window(axes: Axes, frame: Window, tolerance: Tolerance, room: tuple[Spa
                 across[1] - across[0],
                 along[1] - along[0],
                 facecolor=face,
-                edgecolor=edge,
-                linewidth=1.0,
+                edgecolor=WANTED,
+                linewidth=1.0 if name == "asked" else 0.6,
+                linestyle="-" if name == "asked" else DASHES,
                 gid=f"{gid}-{name}",
                 zorder=3 if name == "planned" else 3.2,
                 fill=name == "planned",
@@ -191,6 +188,7 @@ def draw_enlarged(paper: Paper, plan: Plan, corner: tuple[float, float], side: f
             marks.append(("aim", AIM, aim))
     marks.append(("before", BEFORE, _place(plan.before)))
     marks += [("after", AFTER, _place(case)) for case in plan.cases[:1]]
+    _draw_ellipse(axes, plan)
     _draw_scale_bar(paper, (corner[0], corner[1] + side), finer, show)
     edges = list(_edges(frame, on_paper, corner, side)) if frame else []
     taken: list[Box] = []
@@ -203,13 +201,13 @@ def draw_enlarged(paper: Paper, plan: Plan, corner: tuple[float, float], side: f
         else:
             paper.mark(arrow(mark, x - inside[0], y - inside[1]), *inside, gid=f"enlarged-{name}")
         half = mark.size / 2 + 1
-        taken.append(_around(inside, half))
+        taken.append(around(inside, half))
         spots.append((name, half, inside))
     bounds = (corner[0] + 3, corner[1] + 3, corner[0] + side - 3, corner[1] + side - 3)
     states = [(case, on_paper(_place(case)), EACH.size / 2 + 1) for case in others(plan)]
     for number, (case, at, half) in enumerate(states, start=2):
         axes.add_line(EACH.at(*_place(case)[::-1], axes.transData, f"enlarged-after-{number}", 4.8))
-        taken.append(_around(at, half))
+        taken.append(around(at, half))
     if states:
         _, half, at = spots.pop()
         states.insert(0, (plan.cases[0], at, half))
@@ -220,6 +218,28 @@ def draw_enlarged(paper: Paper, plan: Plan, corner: tuple[float, float], side: f
             taken.append(label)
             paper.write(label[0], label[3] - 2.5, words)
     _name_states(paper, plan, states, (taken, edges), bounds)
+
+
+def _draw_ellipse(axes: Axes, plan: Plan) -> None:
+    """Where the centre of gravity may be in the state that is drawn, where the plan says so."""
+    centre = plan.uncertain.centre if plan.uncertain else None
+    if centre is None:
+        return
+    left, aft = _place(plan.cases[0])[::-1]
+    # Counted from straight back, as the record does: the picture's second axis.
+    axes.add_patch(
+        Ellipse(
+            (left, aft),
+            2 * centre.shorter,
+            2 * centre.longer,
+            angle=-centre.turned,
+            facecolor="none",
+            edgecolor=PLANNED,
+            linewidth=0.9,
+            gid="enlarged-ellipse",
+            zorder=4.5,
+        )
+    )
 
 
 def _name_states(
@@ -235,17 +255,13 @@ def _name_states(
     taken, edges = avoid
     for number, (case, at, half) in enumerate(states):
         words = _short_name(plan, case)
-        rivals = [_around(place, size + APART) for k, (_, place, size) in enumerate(states) if k != number]
-        clear = [box for box in taken if box != _around(at, half)] + rivals
+        rivals = [around(place, size + APART) for k, (_, place, size) in enumerate(states) if k != number]
+        clear = [box for box in taken if box != around(at, half)] + rivals
         label = beside(at, half, width(words), clear + edges, bounds, NEXT, STRAIGHT)
         label = label or beside(at, half, width(words), clear, bounds, NEXT, STRAIGHT)
         if label:
             taken.append(label)
             paper.write(label[0], label[3] - 2.5, words)
-
-
-def _around(at: tuple[float, float], half: float) -> Box:
-    return at[0] - half, at[1] - half, at[0] + half, at[1] + half
 
 
 def _short_name(plan: Plan, case: PlannedCase) -> str:
@@ -261,15 +277,6 @@ def _verdict(plan: Plan, case: PlannedCase) -> str:
     own = [result for result in plan.targets if result.case == case.name]
     placed = [result.inside for result in own if result.figure in ("front", "rear", "left")]
     return f", {'inside' if all(placed) else 'outside'}" if placed else ""
-
-
-def arrow(mark: Mark, right: float, down: float) -> Mark:
-    """A triangle in the manner of a mark that lies beyond the edge, pointing to where it lies."""
-    if abs(right) > abs(down):
-        shape = TOWARDS["right" if right > 0 else "left"]
-    else:
-        shape = TOWARDS["down" if down > 0 else "up"]
-    return Mark(shape, 9, mark.face if mark is not AIM else PAPER, mark.edge, mark.stroke)
 
 
 def _edges(
@@ -305,30 +312,3 @@ def scale_bar(scale: float, room: float, show: Rounding) -> tuple[float, str]:
         if metres * scale <= room:
             break
     return metres * scale, show.as_written(metres, "length")
-
-
-def beside(
-    at: tuple[float, float],
-    off: float,
-    wide: float,
-    taken: Sequence[Box],
-    bounds: Box,
-    gaps: Sequence[float] = GAPS,
-    ways: Sequence[tuple[float, float]] = AROUND,
-) -> Box | None:
-    """A free place for a word beside a mark, the nearest that can be had. off : half the mark. [pt]"""
-    x, y = at
-    for gap in (off + more for more in gaps):
-        for right, down in ways:
-            left = x - wide / 2 + right * (gap + wide / 2)
-            top = y - LEADING / 2 + down * (gap + LEADING / 2)
-            box = (left, top, left + wide, top + LEADING)
-            within = box[0] >= bounds[0] and box[1] >= bounds[1] and box[2] <= bounds[2] and box[3] <= bounds[3]
-            if within and not any(overlap(box, other) for other in taken):
-                return box
-    return None
-
-
-def overlap(one: Box, other: Box) -> bool:
-    """Whether two boxes share any place."""
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]

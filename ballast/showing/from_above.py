@@ -2,9 +2,11 @@
 
 from matplotlib.patches import FancyBboxPatch, Polygon, Rectangle
 
-from ballast.corners import CORNERS, LEFT, Corner
+from ballast.corners import CORNERS, FRONT, LEFT, REAR, Corner
+from ballast.records.plates import Mount
 from ballast.showing.columns import Spot
 from ballast.showing.enlarged import crosses, draw_window, window
+from ballast.showing.key import Swatch
 from ballast.showing.lettering import LEADING, SIZE
 from ballast.showing.marks import (
     AFTER,
@@ -25,10 +27,13 @@ from ballast.showing.marks import (
     WANTED,
     Paper,
 )
-from ballast.showing.scene import CLEAR, COLUMN, MARGIN, ROW, Block, Scene, needed
+from ballast.showing.scene import CLEAR, COLUMN, MARGIN, ROW, STRIP, Block, Scene, needed
+from ballast.showing.stacks import stack
 
 BAR = 4.5
 """Thickness of a load bar. [pt]"""
+NEW, STAYING, HARDWARE = Swatch(PLANNED, PAPER), Swatch(FAINT, INK), Swatch(INK, INK)
+"""Plates that the plan puts on, plates that stay, and what holds them."""
 
 
 def draw_car(paper: Paper, scene: Scene, labels: tuple[Block, ...], spots: list[Spot]) -> None:
@@ -42,6 +47,9 @@ def draw_car(paper: Paper, scene: Scene, labels: tuple[Block, ...], spots: list[
             _bars(paper, scene, block.corner, paper.origin[1] + spot.top, heaviest)
         else:
             _written(paper, scene, block, spot.on_left, paper.origin[1] + spot.top)
+    for one in scene.aboard:
+        at = one.place.left_of_centre, one.place.behind_front_axle
+        paper.car.add_line(one.mark.at(*at, paper.car.transData, one.gid, 3.6))
     for number, mount in enumerate(scene.answer.question.car.mounts, start=1):
         mark, place = scene.mark(mount), (mount.left_of_centre, mount.behind_front_axle)
         paper.car.add_line(mark.at(*place, paper.car.transData, f"mount-{number}", 5))
@@ -52,9 +60,8 @@ def draw_car(paper: Paper, scene: Scene, labels: tuple[Block, ...], spots: list[
 
 def _frame(paper: Paper, scene: Scene) -> None:
     """A body to carry the eye, both axles, the centre line. Only axles and centre line are to scale."""
-    chassis = scene.answer.question.car.chassis
     front, rear = scene.ends
-    half = max(chassis.track_front, chassis.track_rear) / 2
+    half = max(abs(scene.patch(corner)[1]) for corner in CORNERS)
     corner = 0.28 * half
     paper.car.add_patch(
         FancyBboxPatch(
@@ -68,8 +75,9 @@ def _frame(paper: Paper, scene: Scene) -> None:
             gid="body",
         )
     )
-    for aft, track in ((0.0, chassis.track_front), (chassis.wheelbase, chassis.track_rear)):
-        paper.car.plot((-track / 2, track / 2), (aft, aft), color=FAINT, linewidth=1.6, zorder=1)
+    for axle in (FRONT, REAR):
+        ends = [scene.patch(corner) for corner in axle]
+        paper.car.plot([y for _, y in ends], [x for x, _ in ends], color=FAINT, linewidth=1.6, zorder=1)
     paper.car.plot((0, 0), (front, rear), color=FAINT, linewidth=0.8, dashes=(8, 3, 1.5, 3), zorder=1)
     x, y = paper.place(front, 0.0)
     paper.write(x, y - 5, "front", ink=QUIET, align="center")
@@ -119,9 +127,26 @@ def _written(paper: Paper, scene: Scene, block: Block, on_left: bool, top: float
     turns = (end[0] - bend) * side < 0
     xs = (x - 3 * side, *((bend,) if turns else ()), end[0])
     paper.line(xs, (level, *((level,) if turns else ()), end[1]), QUIET, 0.7)
+    if block.mount:
+        _strip(paper, scene, block.mount, (x, top + LEADING * block.named + 1), side)
     for line, (text, bold, ink) in enumerate(block.lines):
-        baseline = top + LEADING * line + SIZE * 0.95
+        lower = STRIP if block.mount and line >= block.named else 0.0
+        baseline = top + LEADING * line + SIZE * 0.95 + lower
         paper.write(x, baseline, text, bold=bold, ink=ink, align="right" if on_left else "left")
+
+
+def _strip(paper: Paper, scene: Scene, mount: Mount, start: tuple[float, float], side: int) -> None:
+    """What a mount may carry, and in it what it carries: its hardware, then its plates from the bottom up."""
+    x, y = start
+    number = scene.answer.question.car.mounts.index(mount) + 1
+    pieces = stack(scene.answer, mount)
+    paper.box(x, y, side * mount.capacity * scene.strip, BAR + 1, PAPER, QUIET, f"may-carry-{number}")
+    at = x
+    hardware = ((mount.fixing_mass, HARDWARE),) if pieces and mount.fixing_mass else ()
+    for mass, swatch in (*hardware, *((piece.plate.mass, NEW if piece.new else STAYING) for piece in pieces)):
+        long = side * mass * scene.strip
+        paper.box(at, y, long, BAR + 1, swatch.face, swatch.edge, f"on-{number}", stroke=0.5)
+        at += long
 
 
 def _reach(paper: Paper, scene: Scene) -> None:

@@ -129,11 +129,12 @@ def _springs(question: Question, predicted: Predicted, show: Rounding) -> Iterat
     texts = [show.percent(end, predicted.repeat.diagonal_percent, unit=False) for end in ends]
     about = "the diagonal RF+LR after these changes"
     yield from on_springs(question, predicted.roll_share, about, (texts[0], texts[-1]), unsure=False)
-    tyres = question.car.suspension.front is not None and question.car.suspension.front.tyres is not None
-    if not tyres and any(part.carried_by != "chassis" for part in _parts(question)):
+    axles = (question.car.suspension.front, question.car.suspension.rear)
+    soft = predicted.roll_share.known_by == "springs" and any(axle and axle.tyres for axle in axles)
+    if not soft and any(part.carried_by != "chassis" for part in _parts(question)):
         yield (
-            "What a wheel carries is counted on its own pad alone: the car file gives no rates of the tyres, which "
-            "give way under it and hand a few parts in a hundred of that mass to the others."
+            "What a wheel carries is counted on its own pad alone: without the rates of springs and tyres nobody can "
+            "say how tyres give way under it and hand a few parts in a hundred of that mass to the others."
         )
 
 

@@ -3,15 +3,17 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ballast.corners import CORNERS, FRONT, LEFT, Corner
+from ballast.corners import CORNERS, Corner
 from ballast.records.plan import Answer
 from ballast.records.plates import Mount
+from ballast.records.quantities import Place
+from ballast.showing.aboard import Aboard, aboard
 from ballast.showing.columns import Label, Point, Spot, arranged
-from ballast.showing.enlarged import arrow
 from ballast.showing.impossible_sheet import on_the_pads
 from ballast.showing.lettering import LEADING, listed, plain, shortened, width, wrapped
-from ballast.showing.marks import EMPTIED, EMPTY, INK, LOADED, NEEDED, PLANNED, QUIET, WANTED, Mark
+from ballast.showing.marks import EMPTIED, EMPTY, INK, LOADED, NEEDED, PLANNED, QUIET, WANTED, Mark, arrow
 from ballast.showing.rounding import Rounding
+from ballast.showing.stacks import carried, counts, owner
 
 MARGIN, COLUMN = 10.0, 97.0
 """Rim of the picture, width of a column of labels. [pt]"""
@@ -29,6 +31,8 @@ MOST_NAMED = 18
 """Mounts of which the empty ones are still named."""
 ROW = 20.0
 """A line of text with its load bar. [pt]"""
+STRIP = 10.0
+"""A strip for what a mount may carry, with the space below it. [pt]"""
 
 Line = tuple[str, bool, str]
 """Text, whether bold, colour."""
@@ -36,11 +40,14 @@ Line = tuple[str, bool, str]
 
 @dataclass(frozen=True)
 class Block:
-    """A label with its lines: of a mount, or none for a wheel, which has bars too."""
+    """A label with its lines: of a mount, a driver or a tank; or none for a wheel, which has bars too."""
 
     label: Label
     lines: tuple[Line, ...] = ()
     corner: Corner | None = None
+    mount: Mount | None = None
+    named: int = 0
+    """how many lines its name takes; the strip of a mount comes below them"""
 
 
 @dataclass(frozen=True)
@@ -58,26 +65,39 @@ class Scene:
         return self.wide / 2 - MARGIN - COLUMN
 
     @property
+    def aboard(self) -> tuple[Aboard, ...]:
+        """The driver and the tanks."""
+        return tuple(aboard(self.answer, self.show))
+
+    @property
+    def _places(self) -> tuple[Place, ...]:
+        return (*self.answer.question.car.mounts, *(one.place for one in self.aboard))
+
+    @property
     def ends(self) -> tuple[float, float]:
         """Front and rear end of what is drawn of the car, behind the front axle. [m]"""
-        chassis, mounts = self.answer.question.car.chassis, self.answer.question.car.mounts
-        over = 0.13 * chassis.wheelbase
-        places = [mount.behind_front_axle for mount in mounts]
-        rim = 0.06 * chassis.wheelbase
-        return min(-over, min(places) - rim), max(chassis.wheelbase + over, max(places) + rim)
+        car = self.answer.question.car
+        over, rim = 0.13 * car.chassis.wheelbase, 0.06 * car.chassis.wheelbase
+        wheels = [aft for aft, _ in car.wheel_places()]
+        places = [place.behind_front_axle for place in self._places]
+        return min(min(wheels) - over, min(places) - rim), max(max(wheels) + over, max(places) + rim)
 
     @property
     def scale(self) -> float:
         """Points for a metre: as large as width and height allow."""
-        chassis, mounts = self.answer.question.car.chassis, self.answer.question.car.mounts
         room = self.edge - CLEAR
-        widest = max(abs(mount.left_of_centre) for mount in mounts)
+        widest = max(abs(place.left_of_centre) for place in self._places)
         front, rear = self.ends
         return min(
-            (room - TYRE / 2) / (max(chassis.track_front, chassis.track_rear) / 2),
+            (room - TYRE / 2) / max(abs(left) for _, left in self.answer.question.car.wheel_places()),
             (room - LOADED.size / 2) / widest if widest else LONGEST,
             LONGEST / (rear - front),
         )
+
+    @property
+    def strip(self) -> float:
+        """Points for a kilogram of what a mount may carry."""
+        return COLUMN / max(mount.capacity for mount in self.answer.question.car.mounts)
 
     @property
     def crowded(self) -> bool:
@@ -93,14 +113,12 @@ class Scene:
     @property
     def bend(self) -> float:
         """How far from the centre line leaders, level so far, turn to their marks: inside the wheels. [pt]"""
-        chassis = self.answer.question.car.chassis
-        return max(min(chassis.track_front, chassis.track_rear) / 2 * self.scale - TYRE / 2 - 3, 0.0)
+        narrowest = min(abs(left) for _, left in self.answer.question.car.wheel_places())
+        return max(narrowest * self.scale - TYRE / 2 - 3, 0.0)
 
     def patch(self, corner: Corner) -> Point:
         """Middle of a contact patch: behind the front axle, left of the centre line. [m]"""
-        chassis = self.answer.question.car.chassis
-        aft, track = (0.0, chassis.track_front) if corner in FRONT else (chassis.wheelbase, chassis.track_rear)
-        return aft, track / 2 if corner in LEFT else -track / 2
+        return dict(zip(CORNERS, self.answer.question.car.wheel_places(), strict=True))[corner]
 
     def on_paper(self, aft: float, left: float) -> Point:
         """A place on the car, in points from the middle of the front axle."""
@@ -114,31 +132,9 @@ class Scene:
             return (("weighed" if on_the_pads(self.answer) else "now", before),)
         return ("before", before), ("after", float(getattr(plan.cases[0].corner_loads, corner)))
 
-    @property
-    def driver(self) -> str | None:
-        """Who sits in the car in the state that is drawn, the first of the plan; none where no drivers are named."""
-        cases, drivers = self.answer.plan.cases, self.answer.question.car.drivers
-        if cases and cases[0].driver:
-            return cases[0].driver
-        return drivers[0].name if drivers else None
-
-    def whose(self, mount: Mount) -> str | None:
-        """The driver whose plates are drawn on a mount that changes with the driver; none on one that does not."""
-        return self.driver if mount.changes_with_driver else None
-
     def standing(self, mount: Mount) -> tuple[tuple[str, int, int], ...]:
-        """Plates on a mount in the state that is drawn: which, how many before, how many after.
-
-        Without a plan, as they stand now.
-        """
-        question, plan, whose = self.answer.question, self.answer.plan, self.whose(mount)
-        rows = []
-        for plate in question.car.plates:
-            before = question.standing(mount.name, plate.name, whose)
-            here = (mount.name, plate.name, whose)
-            after = sum(row.count for row in plan.fit if (row.mount, row.plate, row.driver) == here)
-            rows.append((plate.name, before, after if plan.cases else before))
-        return tuple(row for row in rows if row[1] or row[2])
+        """Plates on a mount in the state that is drawn: which, how many before, how many after."""
+        return tuple((plate.name, before, after) for plate, before, after in counts(self.answer, mount))
 
     def mark(self, mount: Mount) -> Mark:
         """The mark of a mount."""
@@ -162,9 +158,16 @@ def blocks(scene: Scene) -> tuple[Block, ...]:
         if scene.crowded and scene.mark(mount) is EMPTY:
             continue
         lines = tuple(_lines(scene, mount))
+        name = _named(scene, mount)
         anchor = scene.on_paper(mount.behind_front_axle, mount.left_of_centre)
-        mounts.append(Block(Label(anchor, LEADING * len(lines), LEADING / 2), lines))
-    return (*wheels, *mounts)
+        label = Label(anchor, LEADING * (len(name) + len(lines)) + STRIP, LEADING / 2)
+        mounts.append(Block(label, (*name, *lines), mount=mount, named=len(name)))
+    others = []
+    for one in scene.aboard:
+        words = tuple((shortened(line, COLUMN), False, QUIET) for line in one.lines)
+        anchor = scene.on_paper(one.place.behind_front_axle, one.place.left_of_centre)
+        others.append(Block(Label(anchor, LEADING * len(words), LEADING / 2), words, named=len(words)))
+    return (*wheels, *mounts, *others)
 
 
 def placed(scene: Scene, labels: tuple[Block, ...]) -> list[Spot]:
@@ -172,18 +175,25 @@ def placed(scene: Scene, labels: tuple[Block, ...]) -> list[Spot]:
     return arranged([block.label for block in labels], scene.bend)
 
 
+def _named(scene: Scene, mount: Mount) -> tuple[Line, ...]:
+    used = bool(scene.standing(mount))
+    return tuple((line, used, INK if used else QUIET) for line in wrapped(plain(mount.name), COLUMN, bold=used))
+
+
 def _lines(scene: Scene, mount: Mount) -> Iterator[Line]:
-    """Name, what it carries afterwards, and what that changes where something stood before."""
+    """What it carries afterwards, and what that changes where something stood before."""
     standing = scene.standing(mount)
-    quiet = QUIET if not standing else INK
-    yield from ((line, bool(standing), quiet) for line in wrapped(plain(mount.name), COLUMN, bold=bool(standing)))
-    carried = [f"{after} x {plain(plate)}" for plate, _, after in standing if after]
-    whose = scene.whose(mount)
+    on_it = carried(scene.answer, mount)
+    if on_it:
+        words = f"{scene.show.mass(on_it, False)} of {scene.show.term(mount.capacity)}"
+        yield from ((line, False, INK) for line in wrapped(words, COLUMN))
+    plates = [f"{after} x {plain(plate)}" for plate, _, after in standing if after]
+    whose = owner(scene.answer, mount)
     if whose:
-        owner = shortened(plain(whose), COLUMN - width("'s:")) + "'s:"
-        yield from ((line, False, INK) for line in listed(carried or ["no plate"], COLUMN, owner))
+        theirs = shortened(plain(whose), COLUMN - width("'s:")) + "'s:"
+        yield from ((line, False, INK) for line in listed(plates or ["no plate"], COLUMN, theirs))
     else:
-        yield from ((line, False, INK) for line in listed(carried, COLUMN))
+        yield from ((line, False, INK) for line in listed(plates, COLUMN))
     off = [f"{before - after} x {plain(plate)}" for plate, before, after in standing if before > after]
     on = [f"{after - before} x {plain(plate)}" for plate, before, after in standing if after > before]
     if off:
@@ -192,10 +202,8 @@ def _lines(scene: Scene, mount: Mount) -> Iterator[Line]:
         yield from ((line, False, PLANNED) for line in listed(on, COLUMN, "on:"))
     if scene.answer.plan.cases and standing and not off and not on:
         yield "stays as it is", False, QUIET
-    if on and scene.answer.question.weigh_in.fitted and not any(before for _, before, _ in standing):
-        yield "was empty", False, QUIET
     if whose:
-        yield from ((line, False, QUIET) for line in wrapped("changes with the driver", COLUMN))
+        yield from ((line, False, QUIET) for line in wrapped("changes with driver", COLUMN))
 
 
 def needed(scene: Scene) -> tuple[Mark | None, float | None, float | None]:

@@ -19,7 +19,8 @@ def on_springs(
 
     unsure : say how to know more, where nothing is known.
     """
-    share, low, high = (f"{100 * part:.4g}" for part in (behind.value, behind.low, behind.high))
+    digits = 4 if behind.known_by in ("assumption", "roll share") else 3  # as written, or as well as rates are known
+    share, low, high = (f"{100 * part:.{digits}g}" for part in (behind.value, behind.low, behind.high))
     between = f"from {ends[0]} to {ends[1]} %" if ends[0] != ends[1] else f"still {ends[0]} %"
     match behind.known_by:
         case "assumption":
@@ -52,7 +53,8 @@ def bars(question: Question, behind: RollShare) -> Iterator[str]:
     """Which state of the anti-roll bars the diagonal holds for."""
     suspension, weighed = question.car.suspension, question.weigh_in.visit.bars
     if weighed is None:
-        yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
+        if behind.known_by != "springs":  # a car file that gives springs and no bar has none
+            yield "The diagonal holds for the bars as they were at the weigh-in (connected or not)."
         return
     raced = suspension.raced_with_bars
     if weighed == raced or not (suspension.has_bars or suspension.front is None):

@@ -1,6 +1,5 @@
 """A planner at work, on a terminal: a line that says how far it is, and Ctrl-C that stops it with what it has."""
 
-import os
 import signal
 import time
 from collections.abc import Iterator
@@ -12,12 +11,12 @@ from typing import TextIO
 from ballast.records.progress import Progress, Told
 from ballast.showing.places import shortened
 from ballast.showing.rounding import Rounding
+from ballast.showing.streams import columns
 
 QUIET = 1.0
 """Seconds before anything is said."""
 EVERY = 0.2
 """Seconds between two lines."""
-WIDTH = 79
 SHORTEST = 4
 """Letters of a wish's name that are left where there is no room."""
 HINT = " Ctrl-C takes it."
@@ -68,11 +67,7 @@ class Listener:
 
 def _width(stream: TextIO) -> int:
     """Letters in a line that a terminal does not wrap: one fewer than it has columns."""
-    try:
-        columns = os.get_terminal_size(stream.fileno()).columns
-    except (OSError, ValueError):  # nothing that has columns
-        return WIDTH
-    return min(columns - 1, WIDTH) if columns > 1 else WIDTH
+    return max(columns(stream) - 1, 1)
 
 
 @contextmanager

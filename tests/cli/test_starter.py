@@ -1,12 +1,15 @@
 """The starter files: everything in them that is commented out is right too, and means what its remark says."""
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from ballast.jobs.plan import plan
 from ballast.jobs.predict import predict
+from ballast.jobs.trial import trial
+from ballast.jobs.wind import wind
 from ballast.records import files
 from ballast.records.car import Car
 from ballast.records.changed import Changed
@@ -15,15 +18,18 @@ from ballast.records.lifts import Lifts, Procedure
 from ballast.records.quantities import Record
 from ballast.records.question import Question
 from ballast.records.rulebook import DriverBallast, Rulebook, SuccessBallast
+from ballast.records.suspension import Axle, Platforms, Suspension
+from ballast.records.trials import Conditions, Trials
 from ballast.records.weighing import Visit, WeighIn
 from ballast.records.wishes import Wishes
 
 STARTER = Path(files.__file__).parents[1] / "starter"
 NAMES = ("car.toml", "weigh-in.toml", "rulebook.toml", "ledger.toml", "changes.toml")
-COMMENTED = re.compile(r"^# (?=\[{1,2}[a-z_.]+\]{1,2}|[a-z_]+ = |[LR][FR] = )", re.MULTILINE)
+COMMENTED = re.compile(r"^# (?=\[{1,2}[a-z_.]+(?:\.[LR][FR])?\]{1,2}|[a-z_]+ = |[LR][FR] = )", re.MULTILINE)
 OWN_FILES = {
     "ledger.toml": "# Have you had this car on official scales",
     "changes.toml": "# Has an engine, a seat or a plate been moved",
+    "trials.toml": "# How does this car share a load between its axles",
 }
 """Files described at the end of the starter's weigh-in, and the remark with which each begins."""
 
@@ -49,14 +55,20 @@ def _used(text: str, left_out: tuple[str, ...]) -> str:
     return used
 
 
-def _all_used(folder: Path, left_out: tuple[str, ...]) -> Question:
-    """What the starter files say with everything optional in them used."""
+def _texts() -> dict[str, str]:
+    """The starter files, and those described at the end of the weigh-in each by itself."""
     texts = {path.name: path.read_text(encoding="utf-8") for path in STARTER.glob("*.toml")}
     rest = texts["weigh-in.toml"]
     for name, remark in reversed(OWN_FILES.items()):
         rest, found, own = rest.partition(remark)
         texts[name] = found + own
     texts["weigh-in.toml"] = rest
+    return texts
+
+
+def _all_used(folder: Path, left_out: tuple[str, ...]) -> Question:
+    """What the starter files say with everything optional in them used."""
+    texts = _texts()
     for name, text in texts.items():
         (folder / name).write_text(_used(text, left_out), encoding="utf-8")
     return files.read_question(*(folder / name for name in NAMES))
@@ -170,3 +182,87 @@ def test_every_line_of_the_lifts_is_right_when_it_is_used(tmp_path: Path) -> Non
     assert all(getattr(lifts, name) for name in Lifts.model_fields)
     assert lifts.procedure.replace(note="") == bare.procedure
     assert {reading.going for reading in bare.raised} == {"up", "down"}
+
+
+READ: dict[str, Callable[[Path], Record]] = {
+    "car.toml": files.read_car,
+    "weigh-in.toml": files.read_weigh_in,
+    "rulebook.toml": files.read_rulebook,
+    "lifts.toml": files.read_lifts,
+}
+UNITS = re.compile(r'^# (volume|spring|twist) = (?=")', re.MULTILINE)
+TAKES_THE_PLACE_OF = {"[fuel]": "fuel = "}
+"""Lines that a block takes the place of, as its remark says."""
+
+
+def _blocks() -> list[tuple[str, str]]:
+    """Every paragraph of the starter files that holds a table behind a #, by its file and its first table."""
+    found = []
+    for name in READ:
+        for paragraph in _texts()[name].split("\n\n"):
+            tables = re.findall(r"^# (\[\S+\])", paragraph, re.MULTILINE)
+            found += [(name, paragraph)] if tables else []
+    return found
+
+
+@pytest.mark.parametrize(
+    ("name", "block"),
+    _blocks(),
+    ids=lambda text: match[1] if (match := re.search(r"^# (\[\S+\])", text, re.MULTILINE)) else text,
+)
+def test_each_block_is_right_by_itself(name: str, block: str, tmp_path: Path) -> None:
+    """A racer who takes the # away from one paragraph, and from the units it needs, has a file that is read."""
+    text = UNITS.sub(r"\1 = ", _texts()[name]).replace(block, COMMENTED.sub("", block))
+    for table, line in TAKES_THE_PLACE_OF.items():
+        text = re.sub(rf"^{line}.*\n", "", text, flags=re.MULTILINE) if f"# {table}" in block else text
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    READ[name](path)
+
+
+def test_there_are_blocks_for_all_a_racer_may_need() -> None:
+    """Springs, platforms, wheels out of square, pads that were tried, a crew, a tank: each can be found behind a #."""
+    heads = {head for _, block in _blocks() for head in re.findall(r"^# (\[\S+\])", block, re.MULTILINE)}
+    assert heads >= {"[suspension]", "[suspension.front]", "[suspension.rear]", "[suspension.platforms]", "[wheels.LR]"}
+    assert heads >= {"[pads]", "[pads.zero]", "[[pads.known_mass]]", "[pads.heights]", "[[turned]]", "[substitute]"}
+    assert heads >= {"[[drivers]]", "[[tanks]]", "[[losses]]", "[fuel]", "[[fitted]]"}
+
+
+def test_every_key_of_springs_and_platforms_is_shown(tmp_path: Path) -> None:
+    """The two axles and the platforms show every key there is; what is said to be taken without a line is taken."""
+    text = COMMENTED.sub("", (STARTER / "car.toml").read_text(encoding="utf-8"))
+    axles = text.partition("\n[suspension.front]")[2].partition("\n\n")[0]
+    assert set(re.findall(r"^([a-z_]+) = ", axles, re.MULTILINE)) == _keys(Axle)
+    car = _all_used(tmp_path, EITHER["nobody by name"]).car
+    assert car.suspension.front and car.suspension.rear
+    assert car.suspension.platforms == Platforms()
+    assert (Axle().motion_ratio, Axle().tyres) == ((1.0, 1.0), None)
+    assert car.suspension.raced_with_bars == Suspension().raced_with_bars == "connected"
+
+
+def test_the_springs_of_the_starter_can_be_wound(tmp_path: Path) -> None:
+    """With everything used the platforms bring the diagonal, which is left to them, into its band."""
+    text = (STARTER / "car.toml").read_text(encoding="utf-8")
+    springs = text.partition("[suspension.front]")[2].partition("\n\n")[0]
+    used = text.replace(springs, COMMENTED.sub("", springs)).replace("# [suspension.front]", "[suspension.front]")
+    car, weigh_in = tmp_path / "car.toml", tmp_path / "weigh-in.toml"
+    car.write_text(UNITS.sub(r"\1 = ", used), encoding="utf-8")
+    visit = (STARTER / "weigh-in.toml").read_text(encoding="utf-8").replace("# bars = ", "bars = ", 1)
+    weigh_in.write_text(visit, encoding="utf-8")
+    assert wind(files.read_question(car, weigh_in)).done
+
+
+def test_the_trials_tell_what_they_were_made_from(tmp_path: Path) -> None:
+    """The readings were made by hand, for a front share of 56 %: 40 kg at 640 mm lean on the axles by 25.6 kg m.
+
+    Left front gains 40 / 4 + 0.56 x 25600 / 1450 = 19.9 kg, right front 0.1, left rear 10 + 0.44 x 25600 / 1430 = 17.9,
+    right rear 2.1; rounded to what the pads show.
+    """
+    question = _all_used(tmp_path, EITHER["nobody by name"])
+    trials = files.read_trials(tmp_path / "trials.toml")
+    assert all(getattr(trials, name) for name in Trials.model_fields if name != "readings")
+    assert trials.conditions.place_within == Conditions().place_within
+    tried = trial(question, trials)
+    assert tried.tells and tried.share is not None
+    assert tried.share.front_roll_share == pytest.approx(0.56, abs=0.05)
+    assert {turned.corner for turned in tried.per_turn} == {"LF"}

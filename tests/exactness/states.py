@@ -9,7 +9,7 @@ A state is told by names, so that two states differ in what has another name, an
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import hypot
 from typing import Any
@@ -66,8 +66,8 @@ class Shape:
         (tf, tr), s = self.track, self.front_part
         if self.on_springs is not None:
             along, across = np.broadcast_arrays(np.asarray(aft, dtype=float), np.asarray(left, dtype=float))
-            rows = [self._by_springs(*map(float, place)) for place in zip(along.flat, across.flat, strict=True)]
-            return np.array(rows).reshape(*along.shape, 4)
+            rows = [self._by_springs(float(a), float(b)) for a, b in zip(along.flat, across.flat, strict=True)]
+            return np.asarray(np.reshape(rows, (*along.shape, 4)))
         lengthwise, left = np.asarray(aft) / self.wheelbase, np.asarray(left)
         corners = [
             (1 - lengthwise) / 2 + s * left / tf,
@@ -90,7 +90,7 @@ class Shape:
         """The loads that neither weigh nor turn anything, 1 on LF: by Cramer's rule, the areas between the others."""
         rows = [(1.0, *place) for place in self.places]
         areas = [(-1) ** i * float(np.linalg.det([row for j, row in enumerate(rows) if j != i])) for i in range(4)]
-        return np.array(areas) / areas[0]
+        return np.asarray(np.array(areas) / areas[0])
 
     @property
     def places(self) -> list[tuple[float, float]]:
@@ -162,8 +162,11 @@ def shape_of(question: Question) -> Shape:
         Axle((places[n], places[n + 1]), (rate, rate), (1.0, 1.0), 0.0, (1.0, 1.0), None)
         for n, rate in zip((0, 2), rates, strict=True)
     ]
-    told = known.learned and (known.learned.at_front_axle, known.learned.at_rear_axle, known.learned.to_the_left)
-    return Shape(back, track, front_part, Vehicle(stand_in[0], stand_in[1], False, None), told)
+    shape = Shape(back, track, front_part, Vehicle(stand_in[0], stand_in[1], False, None))
+    if known.learned is None:
+        return shape
+    learned = known.learned
+    return replace(shape, told=(learned.at_front_axle, learned.at_rear_axle, learned.to_the_left))
 
 
 RIGID = 1e12

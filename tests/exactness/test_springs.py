@@ -1,4 +1,4 @@
-"""Plans of cars on springs, with bars, twist and wheels in places of their own, against every way of fitting the plates.
+"""Plans of cars on springs, with bars, twist and wheels in places of their own, against every way of fitting plates.
 
 The enumeration stands such cars on the full model of the property tests; the planner has its stance, the scrutineer its
 method of forces. See test_planner for what is compared.

@@ -1,8 +1,8 @@
-"""Springs from the car file to the prediction: written to files, read, predicted, against a model that knows no package.
+"""Springs from the car file to the prediction: written to files, read and predicted, against a model of their own.
 
-Source: the full model of `test_full_model` (wheels, heave, pitch, roll and twist solved together), first principles. Its
-random cars are written down as a mechanic would, in either system of units, plates and parts are changed by a file of
-changes, and `predict` has to find the loads of the model, the readings being its own. The check values of the design
+Source: the full model of `test_full_model` (wheels, heave, pitch, roll and twist solved together), first principles.
+Its random cars are written down as a mechanic would, in either system of units; plates and parts are changed by a file
+of changes, and `predict` has to find the readings and what the model adds to them. The check values of the design
 (physics page, section 3) go the same way.
 """
 
@@ -21,12 +21,13 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from ballast.jobs.predict import predict
+from ballast.physics.statics import Array
 from ballast.records.files import as_json, read_question
 from ballast.records.predicted import Predicted
 from ballast.records.question import Question
 from ballast.records.weighed import CaseLoads
 from tests.properties.cars import mirrored, numbers
-from tests.properties.test_full_model import KILOGRAMS, ORDER, Array, Axle, Vehicle, at_rest, vehicles
+from tests.properties.test_full_model import KILOGRAMS, ORDER, Axle, Vehicle, at_rest, vehicles
 
 POUND, INCH, GRAVITY = 0.45359237, 0.0254, 9.80665
 """Exact by definition. [kg], [m], [m/s2]"""
@@ -364,7 +365,7 @@ def place(at: tuple[float, float]) -> dict[str, float]:
 
 
 def test_tyres_known_on_one_axle_only() -> None:
-    """First principles: tyres left out are rigid, so a rear hub's mass stands on its own pad, a front hub's does not."""
+    """First principles: tyres left out are rigid: a rear hub's mass stands on its own pad, a front one's does not."""
     soft, rigid = (200e3, 220e3), (1e12, 1e12)
     front = Axle(((0.0, 0.75), (0.0, -0.75)), (60e3, 70e3), (0.8, 0.9), 30e3, soft, None)
     rear = Axle(((2.5, 0.7), (2.5, -0.7)), (50e3, 50e3), (1.0, 1.0), 0.0, rigid, 1.0)
@@ -453,3 +454,23 @@ def test_bars_that_were_disconnected_count_for_nothing() -> None:
     axles = f"[suspension.front]\nbar = 40\n{RATES}[suspension.rear]\nbar = 20\n{RATES}"
     found = printed(axles, DISCONNECTED)
     assert tuple(found.values()) == pytest.approx((259.3333, 252.6667, 257.3333, 250.6667), abs=1e-4)
+
+
+def test_a_spring_nearer_to_the_pivot() -> None:
+    """REF-C4 (Barton and Fieldhouse, 2018, eq. 3.29-3.33, VERIFIED): 80 N/mm at 0.6 of the arm count 28.8."""
+    rear = "[suspension.rear]\nsprings = 40\n"
+    inboard = printed(f"[suspension.front]\nsprings = 80\nmotion_ratio = 0.6\n{rear}")
+    assert inboard == pytest.approx(printed(f"[suspension.front]\nsprings = 28.8\n{rear}"), abs=1e-9)
+    share = 28.8 / 68.8  # rigid tyres, equal tracks
+    assert inboard["LF"] == pytest.approx(250 + 6 + 20 * share / 3, abs=1e-9)
+
+
+def test_roll_couples_go_as_roll_stiffness() -> None:
+    """REF-C2 (Heisler, Advanced Vehicle Technology, sec. 10.3, VERIFIED): twice as stiff in front takes two thirds.
+
+    A beam behind with springs 0.75 m apart under wheels 1.5 m apart is a quarter as stiff in roll as in heave: 60 N/mm
+    count 15, and 30 N/mm in front are twice that (DERIVED, geometry).
+    """
+    beam = '[suspension.rear]\nsprings = 60\naxle = "beam"\nspring_base = 750\n'
+    found = printed(f"[suspension.front]\nsprings = 30\n{beam}")
+    assert tuple(found.values()) == pytest.approx((260.4444, 251.5556, 256.2222, 251.7778), abs=1e-4)

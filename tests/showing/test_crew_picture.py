@@ -10,7 +10,7 @@ from ballast.jobs.plan import plan
 from ballast.records.plan import Answer, Plan
 from ballast.showing.pictures import plan_view, rendered
 from tests.showing.crew_answers import question
-from tests.showing.test_pictures import box, collisions, drawn, place, words
+from tests.showing.seen import box, collisions, drawn, place, words
 
 QUICK = {"seconds": 5.0, "order": ["balance"], "balance_resolution": 0.001}
 """For pictures any plan will do."""
@@ -190,7 +190,7 @@ def test_a_mount_that_changes_shows_the_first_drivers_plates_and_says_whose() ->
     assert said.count("off: 2 x 5 kg") == 1
     assert said.count("on: 1 x 10 kg") == 1
     assert not any("4 x 2 kg" in text or "Bo's" in text for text in said)
-    assert " ".join(said).count("changes with the driver") == 2
+    assert " ".join(said).count("changes with driver") == 2
     filled, bare = (drawn(picture, f"mount-{number}")[0] for number in (4, 5))
     assert isinstance(filled, Line2D)
     assert isinstance(bare, Line2D)
@@ -278,5 +278,21 @@ def test_a_tank_alone_needs_no_driver(planned: Callable[[str], Answer]) -> None:
     said = " ".join(words(plan_view(planned("tank alone"))))
     assert "Drawn: balance point, one of 3 states." in said
     assert "Total required at the flag: " in said
-    assert "changes with the driver" not in said
+    assert "changes with driver" not in said
     assert "The sheet says" not in said
+
+
+# --- who and what is aboard ------------------------------------------------------------------------------------------
+
+
+def test_driver_and_tank_are_where_the_car_file_says() -> None:
+    """Ada sits 1.5 m behind the front axle and 0.34 m right; the tank is 2.35 m behind and 0.1 m left."""
+    picture = plan_view(assembled())
+    assert place(picture, "driver") == pytest.approx((1.5, -0.34), abs=1e-9)
+    assert place(picture, "tank-1") == pytest.approx((2.35, 0.1), abs=1e-9)
+    assert {"Ada", "61 kg", "driver", "tank"} <= set(words(picture))
+
+
+def test_the_tank_says_what_is_in_it_in_the_state_that_is_drawn() -> None:
+    """80 L at the start and 4 L at the flag are 42 L half way, at the balance point, which is drawn."""
+    assert "42.0 L" in words(plan_view(assembled()))

@@ -137,7 +137,7 @@ def test_a_line_is_never_too_long_and_keeps_its_numbers(wish: str) -> None:
 
 def test_a_narrow_terminal_does_not_wrap(clock: list[float], monkeypatch: pytest.MonkeyPatch) -> None:
     """On 40 columns a line takes 39 at the most, or each renewal would scroll."""
-    monkeypatch.setattr("ballast.showing.terminal.os.get_terminal_size", lambda _: os.terminal_size((40, 24)))
+    monkeypatch.setattr("ballast.showing.streams.os.get_terminal_size", lambda _: os.terminal_size((40, 24)))
     stream = Narrow()
     with listening(stream, SHOW) as told:
         clock[0] += 2
