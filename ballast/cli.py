@@ -319,7 +319,7 @@ def sheet(
     Exit status 0: done. 1: the plan breaks a limit, or there is none; the sheet is written and says so. 2: the input
     cannot be used.
     """
-    from ballast.records import files
+    from ballast.records import disk, files
     from ballast.showing.html import printable
 
     target = out or plan.with_suffix(".html")
@@ -327,9 +327,9 @@ def sheet(
         fix = "end the name in .html; for a PDF, open that in a browser and print it to a file."
         raise InputError([Complaint("is no kind of sheet this can write", fix, file=str(target))])
     files.refuse_clashes([target], [plan])
-    files.refuse_existing([target], overwrite)
+    disk.refuse_existing([target], overwrite)
     answer = files.read_answer(plan)
-    files.write_whole(target, printable(answer), overwrite)
+    disk.write_whole(target, printable(answer), overwrite)
     _tell(f"Wrote {target}.")
     if not answer.plan.legal:
         raise typer.Exit(BROKEN)
@@ -537,11 +537,11 @@ def _can_be_drawn(question: "Question", file: str, side: Path | None, fuel: Path
 
 def _may_be_written(outputs: Iterable[Path | None], inputs: Iterable[Path | None], overwrite: bool) -> None:
     """Refuse, before any work, what would replace a file that is read or one that has to be kept."""
-    from ballast.records import files
+    from ballast.records import disk, files
 
     wanted = [path for path in outputs if path]
     files.refuse_clashes(wanted, [path for path in inputs if path])
-    files.refuse_existing(wanted, overwrite)
+    disk.refuse_existing(wanted, overwrite)
 
 
 def _decimal_comma_goes_with_csv(decimal_comma: bool, csv: Path | None) -> None:
@@ -552,7 +552,7 @@ def _decimal_comma_goes_with_csv(decimal_comma: bool, csv: Path | None) -> None:
 
 
 def _write(path: Path, content: str | bytes, overwrite: bool) -> None:
-    from ballast.records.files import write_whole
+    from ballast.records.disk import write_whole
 
     write_whole(path, content, overwrite)
     _tell(f"Wrote {path}.")

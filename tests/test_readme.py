@@ -31,7 +31,7 @@ DEVELOPERS = ROOT / "DEVELOPERS.md"
 COMMANDS = typer.main.get_command(app).commands  # type: ignore[attr-defined]
 LINES = re.findall(r"^    ballast (.+)$", README.read_text(encoding="utf-8"), re.MULTILINE)
 """Commands as they are shown, set in from the margin."""
-ENDS_IN_ONE = ("compare plan.json examples/beam-axle-coupe/re-weigh.toml",)
+ENDS_IN_ONE = ("compare examples/beam-axle-coupe/plan.json examples/beam-axle-coupe/re-weigh.toml",)
 """The re-weigh of the example does not stand as planned, and its exit status says so."""
 FILES: dict[str, type[Record]] = {
     "The car": Car,
@@ -71,11 +71,8 @@ def test_every_line_shown_runs(line: str, tmp_path: Path, monkeypatch: pytest.Mo
     for file in (ROOT / "examples" / "circuit-saloon").glob("*.toml"):
         shutil.copy(file, tmp_path)
     monkeypatch.chdir(tmp_path)
-    made = {words[-1]: " ".join(words) for words in (line.split() for line in LINES) if words[-2] == "--save"}
-    made["race-1.json"] = "plan car.toml weigh-in.toml --rules rulebook.toml --save race-1.json"
-    for word in line.split():
-        if word in made and made[word] != line:
-            assert _run(made[word], monkeypatch) == 0
+    if "race-1.json" in line:
+        assert _run("plan car.toml weigh-in.toml --rules rulebook.toml --save race-1.json", monkeypatch) == 0
     assert _run(line, monkeypatch) == int(line in ENDS_IN_ONE)
 
 

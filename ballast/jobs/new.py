@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from ballast.errors import Complaint, InputError
-from ballast.records.files import refuse_existing, write_whole
+from ballast.records.disk import refuse_existing, write_whole
 
 STARTER = Path(__file__).parent.parent / "starter"
 NAMES = ("car.toml", "weigh-in.toml", "rulebook.toml", "lifts.toml")

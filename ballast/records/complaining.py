@@ -33,7 +33,7 @@ SAID_FOR = {
 UNIT_MISSING = {
     "volume": ("a volume", "volumes", 'write volume = "L" (or "US gal" or "imp gal") below [units].'),
     "spring": ("a rate", "rates", 'write spring = "N/mm" (or "lbf/in") below [units].'),
-    "twist": ("the stiffness of the chassis", "stiffnesses", 'write twist = "N m/deg" (or "lbf ft/deg") below [units].'),
+    "twist": ("the chassis stiffness", "stiffnesses", 'write twist = "N m/deg" (or "lbf ft/deg") below [units].'),
 }
 """what is said when a unit is missing: of one number, of several, and the remedy"""
 

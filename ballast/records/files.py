@@ -1,9 +1,6 @@
-"""Reading and writing: the one place where a record meets a file."""
+"""The one place where a record meets a file."""
 
-import codecs
 import json
-import os
-import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
@@ -12,13 +9,13 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from ballast.errors import Complaint, InputError, did_you_mean, nearest
+from ballast.errors import Complaint, InputError, did_you_mean
 from ballast.records import car as car_records
 from ballast.records import changed as changed_records
+from ballast.records import disk, tables, together
 from ballast.records import ledger as ledger_records
 from ballast.records import lifts as lifts_records
 from ballast.records import rulebook as rulebook_records
-from ballast.records import tables, together
 from ballast.records import trials as trials_records
 from ballast.records import weighing as weighing_records
 from ballast.records.car import Car
@@ -65,7 +62,7 @@ def rulebook_path(name_or_file: str) -> Path:
     if name_or_file in rulebook_names():
         return rules_folder() / f"{name_or_file}.toml"
     path = Path(name_or_file)
-    if _is_taken(path) or path.suffix or len(path.parts) > 1:
+    if disk.is_taken(path) or path.suffix or len(path.parts) > 1:
         return path
     fix = f"give the name of a file, or a packaged rulebook: {did_you_mean(name_or_file, rulebook_names())}"
     raise InputError([Complaint("is neither a file nor a packaged rulebook", fix, file=name_or_file)])
@@ -209,7 +206,7 @@ def read_plan_and_weigh_in(plan: Path, weigh_in: Path) -> tuple[Answer, WeighIn]
 
 def _is_json(path: Path) -> bool:
     try:
-        return _json(_text(path)) is not None
+        return _json(disk.text(path)) is not None
     except InputError:
         return False
 
@@ -226,7 +223,7 @@ def _json(text: str) -> dict[str, Any] | None:
 def read_answer(path: Path) -> Answer:
     """Read back what `plan --save` wrote. Raises InputError with every complaint about it."""
     try:
-        raw = json.loads(_text(path))
+        raw = json.loads(disk.text(path))
     except json.JSONDecodeError as error:
         raise InputError([Complaint(f"is not JSON (line {error.lineno})", SAVE_AGAIN, file=str(path))]) from error
     except (ValueError, RecursionError) as error:
@@ -302,7 +299,7 @@ KINDS = {
 
 def _read(path: Path, own_table: str, model: type[R], contradictions: Contradictions[R]) -> R:
     file = str(path)
-    text = _text(path)
+    text = disk.text(path)
     _refuse_other_formats(path, text, KINDS[own_table])
     raw, slips = parsed(text, file)
     if slips and not raw:
@@ -334,7 +331,7 @@ def _read(path: Path, own_table: str, model: type[R], contradictions: Contradict
         elif "a file of trials" in (other, KINDS[own_table]):
             fix = "a file of trials goes with `trial`: name the car file first, then the weigh-in, then the trials."
         raise InputError([*slips, Complaint(f"is {other}, where {KINDS[own_table]} is wanted", fix, file=file)])
-    filled = tables.filled_in(raw, path, _bytes)
+    filled = tables.filled_in(raw, path, disk.raw)
     found, rest = [*slips, *filled.complaints], list[Complaint]()
     record = _gather(rest, lambda: _checked(filled.raw, model, _none if filled.complaints else contradictions, file))
     found += filled.placed(rest)
@@ -372,49 +369,6 @@ def _checked(raw: object, model: type[R], contradictions: Contradictions[R], fil
     if found:
         raise InputError(found)
     return record
-
-
-def _text(path: Path) -> str:
-    data = _bytes(path)
-    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) or 3 * data.count(0) > len(data) > 0:
-        fix = "save it again as UTF-8: the editor's Save As has a choice called encoding."
-        raise InputError([Complaint("is UTF-16 text", fix, file=str(path))])
-    if b"\0" in data:
-        fix = "give the text file; spreadsheets, pictures and programs cannot be read."
-        raise InputError([Complaint("is not a text file", fix, file=str(path))])
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        fix = "save it again as UTF-8 (the editor's Save As has a choice called encoding), or give the text file."
-        raise InputError([Complaint("is not UTF-8 text", fix, f"line {line}", file=str(path))]) from error
-
-
-def _bytes(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except FileNotFoundError as error:
-        raise InputError([_no_such_file(path)]) from error
-    except IsADirectoryError as error:
-        raise InputError([Complaint("is a folder", "name a file inside it.", file=str(path))]) from error
-    except PermissionError as error:
-        fix = "change its permissions, or copy it to a folder of your own."
-        raise InputError([Complaint("may not be read", fix, file=str(path))]) from error
-    except OSError as error:
-        fix = "check the name, the folder and the disk."
-        raise InputError([Complaint(f"cannot be read ({error.strerror or error})", fix, file=str(path))]) from error
-
-
-def _no_such_file(path: Path) -> Complaint:
-    if path.is_symlink():
-        return Complaint("is a link to a file that is not there", "give the file itself.", file=str(path))
-    try:
-        near = nearest(path.name, [other.name for other in path.parent.iterdir() if other.is_file()])
-    except OSError:
-        near = None
-    otherwise = "check the name and the folder; `ballast new FOLDER` writes starter files."
-    fix = f"did you mean '{near}'?" if near else otherwise
-    return Complaint("there is no such file", fix, file=str(path))
 
 
 # --- writing -------------------------------------------------------------------------------------------------------
@@ -471,50 +425,7 @@ def _spreadsheets(inputs: list[Path]) -> Iterator[Path]:
     """The CSV files that the inputs name; what is wrong with an input is told when it is read."""
     for path in inputs:
         try:
-            raw, _ = parsed(_text(path), str(path))
+            raw, _ = parsed(disk.text(path), str(path))
         except InputError:
             continue
         yield from tables.named_in(raw, path)
-
-
-def refuse_existing(paths: Iterable[Path], overwrite: bool) -> None:
-    """Raise InputError about every one of these that exists already, when the user did not ask to replace it."""
-    fix = "choose another name, or add --overwrite to replace it."
-    found = [Complaint("is there already", fix, file=str(path)) for path in paths if not overwrite and _is_taken(path)]
-    if found:
-        raise InputError(found)
-
-
-def _is_taken(path: Path) -> bool:
-    """Whether something has this name, be it a link to nothing; a name nobody may look at shows when it is written."""
-    try:
-        path.lstat()
-    except OSError:
-        return False
-    return True
-
-
-def write_whole(path: Path, content: str | bytes, overwrite: bool) -> None:
-    """Write a file whole or not at all. Raises InputError when it may not be written, or exists and must be kept."""
-    data = content.encode("utf-8") if isinstance(content, str) else content
-    try:
-        if path.is_dir():
-            raise InputError([Complaint("is a folder", "name a file inside it.", file=str(path))])
-        if not path.parent.is_dir():
-            fix = "make the folder first, or choose another."
-            raise InputError([Complaint(f"there is no folder {path.parent}", fix, file=str(path))])
-        refuse_existing([path], overwrite)
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:50]}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(temporary).chmod(0o644)
-            Path(temporary).replace(path)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        fix = "choose a folder that you may write to, on a disk that has room."
-        raise InputError([Complaint(f"cannot be written ({error.strerror or error})", fix, file=str(path))]) from error

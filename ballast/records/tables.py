@@ -106,11 +106,11 @@ def filled_in(raw: dict[str, Any], path: Path, read: Callable[[Path], bytes]) ->
         if not isinstance(name, str) or not name.strip():
             fix = f'write the name of the CSV file between quotes: file = "{table}.csv".'
             complaints = [Complaint("is no name of a file", fix, where, json.dumps(name, default=str), str(path))]
-            source = Source(str(path), (), (), sound=False)
+            source = _no_rows(path)
         elif others:
             fix = "leave them out: the columns of the CSV file are these keys."
             complaints = [Complaint(f"stands beside {', '.join(others)}", fix, where, json.dumps(name), str(path))]
-            source = Source(str(path), (), (), sound=False)
+            source = _no_rows(path)
         else:
             source, complaints = _read(table, path, name, raw.get("units"), read)
         filled[table], sources[table] = list(source.rows), source
@@ -126,6 +126,11 @@ def named_in(raw: Mapping[str, Any], path: Path) -> Iterator[Path]:
             yield path.parent / value["file"]
 
 
+def _no_rows(file: Path) -> Source:
+    """Of a file that cannot be used."""
+    return Source(str(file), (), (), sound=False)
+
+
 def _read(
     table: str, path: Path, name: str, units: object, read: Callable[[Path], bytes]
 ) -> tuple[Source, list[Complaint]]:
@@ -137,16 +142,16 @@ def _read(
         found = [
             replace(one, where=f"[{table}] file", value=json.dumps(name), file=str(path)) for one in error.complaints
         ]
-        return Source(str(file), (), (), sound=False), found
+        return _no_rows(file), found
     if data.startswith(SAVED_BY_A_SPREADSHEET):
         fix = "save it from the spreadsheet once more, as CSV."
-        return Source(str(file), (), (), sound=False), [Complaint("is not a CSV file", fix, file=str(file))]
+        return _no_rows(file), [Complaint("is not a CSV file", fix, file=str(file))]
     text, letters = _decoded(data)
     try:
         sheet = _Sheet(table, text, str(file), units if isinstance(units, dict) else {}, path.name)
     except csv.Error as error:
         fix = "look for a quote that is opened and not closed; a quote inside a text is written twice."
-        return Source(str(file), (), (), sound=False), [Complaint(f"cannot be read ({error})", fix, file=str(file))]
+        return _no_rows(file), [Complaint(f"cannot be read ({error})", fix, file=str(file))]
     complaints = list(sheet.complaints())
     if not complaints:
         each = TABLES[table][1] + ("s" if len(sheet.rows) != 1 else "")

@@ -28,7 +28,7 @@ from ballast.showing.marks import (
     Paper,
 )
 from ballast.showing.scene import CLEAR, COLUMN, MARGIN, ROW, STRIP, Block, Scene, needed
-from ballast.showing.stacks import stack
+from ballast.showing.stacks import number, stack
 
 BAR = 4.5
 """Thickness of a load bar. [pt]"""
@@ -50,11 +50,12 @@ def draw_car(paper: Paper, scene: Scene, labels: tuple[Block, ...], spots: list[
     for one in scene.aboard:
         at = one.place.left_of_centre, one.place.behind_front_axle
         paper.car.add_line(one.mark.at(*at, paper.car.transData, one.gid, 3.6))
-    for number, mount in enumerate(scene.answer.question.car.mounts, start=1):
+    for mount in scene.answer.question.car.mounts:
+        own = number(scene.answer, mount)
         mark, place = scene.mark(mount), (mount.left_of_centre, mount.behind_front_axle)
-        paper.car.add_line(mark.at(*place, paper.car.transData, f"mount-{number}", 5))
+        paper.car.add_line(mark.at(*place, paper.car.transData, f"mount-{own}", 5))
         if mark is EMPTIED:
-            paper.car.add_line(CROSS.at(*place, paper.car.transData, f"emptied-{number}", 5.1))
+            paper.car.add_line(CROSS.at(*place, paper.car.transData, f"emptied-{own}", 5.1))
     _centres(paper, scene)
 
 
@@ -138,14 +139,14 @@ def _written(paper: Paper, scene: Scene, block: Block, on_left: bool, top: float
 def _strip(paper: Paper, scene: Scene, mount: Mount, start: tuple[float, float], side: int) -> None:
     """What a mount may carry, and in it what it carries: its hardware, then its plates from the bottom up."""
     x, y = start
-    number = scene.answer.question.car.mounts.index(mount) + 1
+    own = number(scene.answer, mount)
     pieces = stack(scene.answer, mount)
-    paper.box(x, y, side * mount.capacity * scene.strip, BAR + 1, PAPER, QUIET, f"may-carry-{number}")
+    paper.box(x, y, side * mount.capacity * scene.strip, BAR + 1, PAPER, QUIET, f"may-carry-{own}")
     at = x
     hardware = ((mount.fixing_mass, HARDWARE),) if pieces and mount.fixing_mass else ()
     for mass, swatch in (*hardware, *((piece.plate.mass, NEW if piece.new else STAYING) for piece in pieces)):
         long = side * mass * scene.strip
-        paper.box(at, y, long, BAR + 1, swatch.face, swatch.edge, f"on-{number}", stroke=0.5)
+        paper.box(at, y, long, BAR + 1, swatch.face, swatch.edge, f"on-{own}", stroke=0.5)
         at += long
 
 

@@ -13,7 +13,7 @@ from ballast.showing.impossible_sheet import on_the_pads
 from ballast.showing.lettering import LEADING, listed, plain, shortened, width, wrapped
 from ballast.showing.marks import EMPTIED, EMPTY, INK, LOADED, NEEDED, PLANNED, QUIET, WANTED, Mark, arrow
 from ballast.showing.rounding import Rounding
-from ballast.showing.stacks import carried, counts, owner
+from ballast.showing.stacks import carried, counts, number, owner
 
 MARGIN, COLUMN = 10.0, 97.0
 """Rim of the picture, width of a column of labels. [pt]"""
@@ -177,7 +177,8 @@ def placed(scene: Scene, labels: tuple[Block, ...]) -> list[Spot]:
 
 def _named(scene: Scene, mount: Mount) -> tuple[Line, ...]:
     used = bool(scene.standing(mount))
-    return tuple((line, used, INK if used else QUIET) for line in wrapped(plain(mount.name), COLUMN, bold=used))
+    words = f"{number(scene.answer, mount)}. {plain(mount.name)}"
+    return tuple((line, used, INK if used else QUIET) for line in wrapped(words, COLUMN, bold=used))
 
 
 def _lines(scene: Scene, mount: Mount) -> Iterator[Line]:

@@ -20,7 +20,7 @@ from ballast.showing.rendering import WIDE, own_style
 from ballast.showing.rounding import Rounding, rounding
 from ballast.showing.scene import MARGIN, TYRE_LENGTH, Scene
 from ballast.showing.spread import spread
-from ballast.showing.stacks import Piece, stack
+from ballast.showing.stacks import Piece, number, stack
 
 PLATE = 13.0
 """Width of a stack on paper, chosen to be seen: no file says how long plates are. [pt]"""
@@ -139,7 +139,7 @@ def _drawn(answer: Answer) -> Figure:
     columns = halved(tuple(_key(side, show)))
     below = ground + LEADING + 10
     table = below + max(height_of_key(rows) for rows in columns) + 8
-    rows = tuple(_row(one, number, side, show) for number, one in enumerate(side.stacks, start=1))
+    rows = tuple(_row(one, side, show) for one in side.stacks)
     high = table + (LEADING + 4 if rows else 0.0) + sum(row.height for row in rows) + MARGIN
     front, _ = side.scene.ends
     paper = blank_paper(WIDE, high, (MARGIN - front * side.scale, ground), side.scale)
@@ -195,34 +195,35 @@ def _draw_mounts(paper: Paper, side: Side, top: float) -> None:
     xs = _beside_each_other(paper, side.mounts)
     standing = [(one, x) for one, x in zip(side.mounts, xs, strict=True) if one.pieces]
     numbers = spread([x for _, x in standing], NUMBERED, MARGIN + NUMBERED / 2, WIDE - MARGIN - NUMBERED / 2)
-    for number, ((one, x), above) in enumerate(zip(standing, numbers, strict=True), start=1):
-        highest = _draw_stack(paper, one, x, number)
+    for (one, x), above in zip(standing, numbers, strict=True):
+        own = number(side.scene.answer, one.mount)
+        highest = _draw_stack(paper, one, x, own)
         if len(standing) <= MOST_NUMBERED:
             paper.line((above, x), (top + 3, highest - 1), FAINT, 0.6)
-            paper.write(above, top, str(number), NUMBER, bold=True, align="center")
-    for number, (one, x) in enumerate(zip(side.mounts, xs, strict=True), start=1):
+            paper.write(above, top, str(own), NUMBER, bold=True, align="center")
+    for one, x in zip(side.mounts, xs, strict=True):
         true, y = _at(paper, one.mount.behind_front_axle, one.under)
         if abs(true - x) > AWAY:
             paper.line((x, true, true), (y + 1, y + 4, y + 6), QUIET, 0.6)
         if not one.pieces:
-            paper.mark(EMPTY, x, y, f"empty-{number}", 3.5)
+            paper.mark(EMPTY, x, y, f"empty-{number(side.scene.answer, one.mount)}", 3.5)
 
 
-def _draw_stack(paper: Paper, one: Standing, x: float, number: int) -> float:
+def _draw_stack(paper: Paper, one: Standing, x: float, own: int) -> float:
     """Its plates from the underside up, in the room they have; a mark where a thickness is not known. The top. [pt]"""
     _, y = _at(paper, 0.0, one.under)
     if not one.to_scale:
-        paper.mark(LOADED, x, y, f"stack-{number}")
+        paper.mark(LOADED, x, y, f"stack-{own}")
         return y - LOADED.size / 2
     if one.mount.stack is not None:
         high = one.mount.stack * paper.scale
-        paper.box(x - PLATE / 2, y - high, PLATE, high, PAPER, QUIET, f"room-{number}", above=3)
+        paper.box(x - PLATE / 2, y - high, PLATE, high, PAPER, QUIET, f"room-{own}", above=3)
     top = y
     for piece in one.pieces:
         high = (piece.plate.thickness or 0.0) * paper.scale
         top -= high
         swatch = NEW if piece.new else STAYING
-        paper.box(x - PLATE / 2, top, PLATE, high, swatch.face, swatch.edge, f"stack-{number}", above=4, stroke=THIN)
+        paper.box(x - PLATE / 2, top, PLATE, high, swatch.face, swatch.edge, f"stack-{own}", above=4, stroke=THIN)
     return y - (one.most - one.under) * paper.scale
 
 
@@ -304,7 +305,7 @@ class Row:
         return LEADING * (1 + len(self.plates)) + 3
 
 
-def _row(one: Standing, number: int, side: Side, show: Rounding) -> Row:
+def _row(one: Standing, side: Side, show: Rounding) -> Row:
     low, top = show.length(one.under, unit=False), show.length(one.top)
     heights = f"{low} to {top}" if one.to_scale else f"from {show.length(one.under)}"
     room = ""
@@ -313,7 +314,7 @@ def _row(one: Standing, number: int, side: Side, show: Rounding) -> Row:
     standing = [f"{after} x {plain(plate)}" for plate, _, after in side.scene.standing(one.mount) if after]
     wide = WIDE - 2 * MARGIN - ICON
     return Row(
-        str(number),
+        str(number(side.scene.answer, one.mount)),
         shortened(plain(one.mount.name), wide - width(heights) - 8),
         heights,
         listed(standing, wide - width(room) - 8),

@@ -16,6 +16,11 @@ class Piece:
     """put on by the plan"""
 
 
+def number(answer: Answer, mount: Mount) -> int:
+    """Which of the mounts of the car file it is, counted from 1: the same in every picture and on the sheet."""
+    return answer.question.car.mounts.index(mount) + 1
+
+
 def owner(answer: Answer, mount: Mount) -> str | None:
     """The driver whose plates are drawn on a mount that changes with the driver; none on one that does not."""
     return drawn_driver(answer) if mount.changes_with_driver else None
@@ -39,7 +44,7 @@ def counts(answer: Answer, mount: Mount) -> tuple[tuple[Plate, int, int], ...]:
 def stack(answer: Answer, mount: Mount) -> tuple[Piece, ...]:
     """The plates that stand there, from the bottom: in the order of the car file, as heights are reckoned."""
     return tuple(
-        Piece(plate, number >= before) for plate, before, after in counts(answer, mount) for number in range(after)
+        Piece(plate, place >= before) for plate, before, after in counts(answer, mount) for place in range(after)
     )
 
 

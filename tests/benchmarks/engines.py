@@ -147,12 +147,13 @@ class CpSat:
         self.whole = rows.whole | np.array(moved)
         room = programme.room
         owned = float(room.owned.sum())  # no more of them are aboard at once, nor more hardware than there are plates
-        self.rounding = self.GRAIN * (owned + min(owned, len(room.mounts)) + 4) / 2
+        self.rounding = (owned + min(owned, len(room.mounts)) + 4) / 2
         self.columns = [self._column(j, upper) for j, upper in enumerate(_stock(rows))]
         self.table = rows.table
         for r in range(self.table.shape[0]):
             part = slice(self.table.indptr[r], self.table.indptr[r + 1])
-            self._row(self.table.indices[part], self.table.data[part], float(rows.low[r]), float(rows.high[r]))
+            ends = float(rows.low[r]), float(rows.high[r])
+            self._row(self.table.indices[part], self.table.data[part], *ends, self.GRAIN)
 
     def _column(self, j: int, upper: float) -> Any:
         if self.whole[j]:
@@ -169,9 +170,9 @@ class CpSat:
         scaled = np.where(kept, factors * unit, factors * unit * self.GRAIN)
         return [int(factor) for factor in np.round(scaled)], unit
 
-    def _row(self, index: Any, factors: Any, low: float, high: float) -> None:
-        whole, unit = self._grains(index, factors, self.GRAIN)
-        slack = self.rounding * unit if unit != 1.0 else 1e-9
+    def _row(self, index: Any, factors: Any, low: float, high: float, grain: float) -> None:
+        whole, unit = self._grains(index, factors, grain)
+        slack = self.rounding * unit * grain if unit != 1.0 else 1e-9
         ends = (
             int(np.ceil(low * unit - slack)) if np.isfinite(low) else cp_model.INT_MIN,
             int(np.floor(high * unit + slack)) if np.isfinite(high) else cp_model.INT_MAX,
@@ -183,7 +184,7 @@ class CpSat:
         """One search with a gap that is counted in grains, as the objective is."""
         began, wanted = time.perf_counter(), self.rows.linear(self.programme.objectives[wish])
         index = np.flatnonzero(wanted.factors)
-        whole, unit = self._grains(index, wanted.factors[index], min(self.GRAIN, gap * 1e-4))
+        whole, unit = self._grains(index, wanted.factors[index], self._finer(wish))
         self.cp.minimize(cp_model.LinearExpr.weighted_sum([self.columns[j] for j in index], whole))
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = self.workers
@@ -212,7 +213,11 @@ class CpSat:
         """One more row."""
         held = self.rows.linear(self.programme.objectives[wish])
         index = np.flatnonzero(held.factors)
-        self._row(index, held.factors[index], -np.inf, most - held.constant)
+        self._row(index, held.factors[index], -np.inf, most - held.constant, self._finer(wish))
+
+    def _finer(self, wish: str) -> float:
+        """The grain of an objective: a height is told apart by thousandths of a metre."""
+        return self.GRAIN / 100 if wish == "height" else self.GRAIN
 
 
 @contextmanager

@@ -31,6 +31,8 @@ class Settled:
     resolution: float
     hold: float
     proved: bool
+    answered: bool
+    """the engine had an answer; else the value is that of an earlier one, which need not keep the holds since"""
     seconds: float
     """of the engine; nought where it is not told"""
 
@@ -74,7 +76,7 @@ def _told(wish: WishResult) -> Settled:
     """A wish of the planner's in the programme's unit again."""
     scale = 0.01 if wish.dimension == "percent" else 1.0
     value, bound, resolution, hold = (each / scale for each in (wish.value, wish.bound, wish.resolution, wish.hold))
-    return Settled(wish.name, value, bound, resolution, hold, wish.outcome == "proved best", 0.0)
+    return Settled(wish.name, value, bound, resolution, hold, wish.outcome == "proved best", True, 0.0)
 
 
 def settle(task: Task, engine: str, window: float | None, holds: Mapping[str, float] | None = None) -> Run:
@@ -107,7 +109,8 @@ def settle(task: Task, engine: str, window: float | None, holds: Mapping[str, fl
         hold = holds[goal.name] if holds else hold
         solver.hold(goal.name, hold + SLACK)
         proved = answer.status == "proved"
-        found.append(Settled(goal.name, value, answer.bound, goal.resolution, hold, proved, answer.seconds))
+        told = (goal.name, value, answer.bound, goal.resolution, hold, proved, bool(answer.values), answer.seconds)
+        found.append(Settled(*told))
     seconds, cores = time.perf_counter() - began, _cores() - at_work
     outcome = "proved" if all(wish.proved for wish in found) else "found"
     return Run(engine, seconds, cores, outcome, greatest, tuple(found), _broken(task, counts, greatest))
@@ -146,25 +149,28 @@ def _broken(task: Task, counts: Floats, greatest: float) -> float:
 
 def _close(wish: Settled) -> float:
     """What a wish may be off by whole grains and a solver's tolerance, in its unit."""
-    return min(TOLERANCE, wish.resolution / 10)
+    return wish.resolution / 10
 
 
 def disagreements(runs: list[Run]) -> list[str]:
-    """What cannot all be true of runs of one question: an answer that breaks a row, or one better than a proved bound.
+    """What cannot all be true of runs of one question.
 
-    Only wishes that were the same question to all: the first one, and later ones while everybody has the same holds.
+    An answer that breaks a row; one below the bound that our plan tells; one better by more than the resolution than
+    what somebody calls proved. The bounds of the others are no claims: CP-SAT, stopped by its gap, now and then gives
+    its best value for a bound. Only wishes that were the same question to all: the first one, and later ones while
+    everybody has the same holds.
     """
     found = [f"{run.engine} breaks a row by {run.broken:.2g}" for run in runs if run.broken > TOLERANCE]
     if len({run.outcome == "impossible" for run in runs if run.outcome != "nothing"}) > 1:
         found.append("impossible to some: " + ", ".join(run.engine for run in runs if run.outcome == "impossible"))
     with_wishes = [run for run in runs if run.wishes]
     for number in range(min((len(run.wishes) for run in with_wishes), default=0)):
-        here = [(run.engine, run.wishes[number]) for run in with_wishes]
+        here = [(run.engine, run.wishes[number]) for run in with_wishes if run.wishes[number].answered]
         found += [
             f"{wish.wish}: {one} has {wish.value:.5g}, {other} proved that nothing is below {bound.bound:.5g}"
             for one, wish in here
             for other, bound in here
-            if wish.value < bound.bound - _close(wish)
+            if other == OURS and wish.value < bound.bound - _close(wish)
         ]
         found += [
             f"{wish.wish}: {one} calls {wish.value:.5g} proved, {other} has {better.value:.5g}"

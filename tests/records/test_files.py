@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from ballast.errors import InputError
 from ballast.jobs.plan import plan
 from ballast.jobs.weigh import weigh
-from ballast.records import files
+from ballast.records import disk, files
 from ballast.records.plan import Answer
 
 ROOT = Path(__file__).parents[2]
@@ -270,8 +270,8 @@ def _content(folder: Path) -> dict[str, bytes]:
 
 def test_text_and_bytes_are_written_as_they_are(tmp_path: Path) -> None:
     """Nothing is added, changed or left behind; text is UTF-8."""
-    files.write_whole(tmp_path / "a.txt", "Möwe\n", overwrite=False)
-    files.write_whole(tmp_path / "b.bin", b"\x00\r\n", overwrite=False)
+    disk.write_whole(tmp_path / "a.txt", "Möwe\n", overwrite=False)
+    disk.write_whole(tmp_path / "b.bin", b"\x00\r\n", overwrite=False)
     assert _content(tmp_path) == {"a.txt": b"M\xc3\xb6we\n", "b.bin": b"\x00\r\n"}
     assert (tmp_path / "a.txt").stat().st_mode & 0o777 == 0o644
 
@@ -280,9 +280,9 @@ def test_nothing_is_overwritten_without_being_asked(tmp_path: Path) -> None:
     """A file that is there stays as it was, and is replaced when that is asked for."""
     path = tmp_path / "plan.json"
     path.write_text("old")
-    assert "is there already" in _refused(lambda: files.write_whole(path, "new", overwrite=False))
+    assert "is there already" in _refused(lambda: disk.write_whole(path, "new", overwrite=False))
     assert _content(tmp_path) == {"plan.json": b"old"}
-    files.write_whole(path, "new", overwrite=True)
+    disk.write_whole(path, "new", overwrite=True)
     assert _content(tmp_path) == {"plan.json": b"new"}
 
 
@@ -291,10 +291,10 @@ def test_every_file_in_the_way_is_told(tmp_path: Path) -> None:
     paths = [tmp_path / name for name in ("car.toml", "weigh-in.toml", "rulebook.toml")]
     paths[0].write_text("mine")
     paths[2].symlink_to(tmp_path / "gone.toml")
-    text = _refused(lambda: files.refuse_existing(paths, overwrite=False), count=2)
+    text = _refused(lambda: disk.refuse_existing(paths, overwrite=False), count=2)
     assert "car.toml: is there already" in text and "rulebook.toml: is there already" in text
-    files.refuse_existing(paths, overwrite=True)
-    files.refuse_existing(paths[1:2], overwrite=False)
+    disk.refuse_existing(paths, overwrite=True)
+    disk.refuse_existing(paths[1:2], overwrite=False)
 
 
 @pytest.mark.parametrize("step", ["fsync", "replace"])
@@ -312,7 +312,7 @@ def test_a_failed_writing_leaves_no_half_file(
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
     monkeypatch.setattr(*{"fsync": (os, "fsync"), "replace": (Path, "replace")}[step], fail)
-    assert "cannot be written" in _refused(lambda: files.write_whole(path, "new", overwrite=True))
+    assert "cannot be written" in _refused(lambda: disk.write_whole(path, "new", overwrite=True))
     assert _content(tmp_path) == was
 
 
@@ -324,7 +324,7 @@ def test_an_interrupted_writing_leaves_no_half_file(tmp_path: Path, monkeypatch:
 
     monkeypatch.setattr(os, "fsync", interrupt)
     with pytest.raises(KeyboardInterrupt):
-        files.write_whole(tmp_path / "plan.json", "new", overwrite=False)
+        disk.write_whole(tmp_path / "plan.json", "new", overwrite=False)
     assert _content(tmp_path) == {}
 
 
@@ -334,7 +334,7 @@ def test_what_cannot_be_written_is_told(overwrite: bool, tmp_path: Path, monkeyp
     (tmp_path / "file").write_text("")
 
     def write(path: Path) -> Callable[[], None]:
-        return lambda: files.write_whole(path, "new", overwrite)
+        return lambda: disk.write_whole(path, "new", overwrite)
 
     assert "there is no folder" in _refused(write(tmp_path / "nowhere" / "plan.json"))
     assert "is a folder" in _refused(write(tmp_path))

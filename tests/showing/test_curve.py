@@ -2,27 +2,22 @@
 
 import random
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator, Sequence
-from itertools import combinations
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 import pytest
-from matplotlib.artist import Artist
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import FillBetweenPolyCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
-from matplotlib.transforms import Bbox
 
 from ballast.records.plan import Alternative, Answer, Choices, CurvePoint
 from ballast.showing.curve import curve_view
 from ballast.showing.pictures import rendered
 from tests.showing.invented_answers import assembled
+from tests.showing.seen import collisions, drawn, texts, words
 
-TOUCH = 0.5
-"""Overlap that no eye sees: a sixth of a point. [dots]"""
 POUND = 0.45359237
 """kg, exact. Source: the 1959 agreement on the international pound (NIST Special Publication 811, B.8)."""
 Plans = Sequence[tuple[str, float, float | None]]
@@ -59,26 +54,11 @@ def offered(
     return answer.replace(choices=Choices(units=answer.question.car.units, alternatives=alternatives, curve=points))
 
 
-def drawn(picture: Figure, gid: str) -> list[Artist]:
-    """The artists that carry one name."""
-    return picture.findobj(lambda artist: artist.get_gid() == gid)
-
-
 def line(picture: Figure, gid: str) -> list[tuple[float, float]]:
     """The data of one line or mark: mass in the user's unit, miss in points."""
     (found,) = drawn(picture, gid)
     assert isinstance(found, Line2D)
     return [(float(x), float(y)) for x, y in np.asarray(found.get_xydata())]
-
-
-def texts(picture: Figure) -> list[Text]:
-    """Every text that is seen."""
-    return [text for text in picture.findobj(Text) if isinstance(text, Text) and text.get_text() and text.get_visible()]
-
-
-def words(picture: Figure) -> list[str]:
-    """What they say."""
-    return [text.get_text() for text in texts(picture)]
 
 
 def said(picture: Figure) -> str:
@@ -96,26 +76,6 @@ def letters(picture: Figure) -> str:
 def part_of(text: Text) -> list[str]:
     """The words of a text."""
     return text.get_text().split()
-
-
-def collisions(picture: Figure) -> Iterator[str]:
-    """Texts that meet each other or the rim, measured as Agg draws them."""
-    renderer = FigureCanvasAgg(picture).get_renderer()  # type: ignore[no-untyped-call]
-    boxes = [(text.get_text(), text.get_window_extent(renderer)) for text in texts(picture)]
-    for (one, first), (other, second) in combinations(boxes, 2):
-        if meet(first, second):
-            yield f"'{one}' over '{other}'"
-    rim = picture.bbox
-    for one, box in boxes:
-        if box.x0 < rim.x0 or box.y0 < rim.y0 or box.x1 > rim.x1 or box.y1 > rim.y1:
-            yield f"'{one}' leaves the picture"
-
-
-def meet(one: Bbox, other: Bbox) -> bool:
-    """Whether two boxes overlap by more than a touch."""
-    wide = min(one.x1, other.x1) - max(one.x0, other.x0)
-    high = min(one.y1, other.y1) - max(one.y0, other.y0)
-    return bool(wide > TOUCH and high > TOUCH)
 
 
 # --- no text over text -----------------------------------------------------------------------------------------------

@@ -1,15 +1,20 @@
 """The car from above: what mounts may carry, wheels in a place of their own, and how sure its centre of gravity is."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from matplotlib.artist import Artist
 from matplotlib.patches import Ellipse, Rectangle
 
+from ballast.records.files import read_answer
 from ballast.records.plan import CentreEllipse
 from ballast.records.suspension import WheelPlace, Wheels
-from ballast.showing.pictures import plan_view
+from ballast.showing.pictures import plan_view, side_view
 from tests.showing.invented_answers import assembled
 from tests.showing.seen import box, drawn, words
+
+PLANS = Path(__file__).parents[1] / "golden" / "plans"
 
 
 def test_the_strip_of_a_mount_is_filled_by_what_it_carries() -> None:
@@ -70,3 +75,14 @@ def test_the_ellipse_lies_about_the_centre_of_gravity_as_the_record_says() -> No
     assert left * aft > 0
     assert "where it is by 95 %, enlarged" in words(picture)
     assert not drawn(plan_view(invented), "enlarged-ellipse")
+
+
+def test_mounts_have_one_number_in_every_picture() -> None:
+    """The number of a mount is its place in the car file, from 1: beside its name from above, over its stack aside."""
+    made = read_answer(PLANS / "circuit-saloon.json")
+    side = side_view(made)
+    assert side is not None
+    loaded = dict.fromkeys(row.mount for row in made.plan.fit)
+    for number, mount in enumerate(made.question.car.mounts, start=1):
+        assert f"{number}. {mount.name}" in words(plan_view(made))
+        assert bool(drawn(side, f"stack-{number}")) == (mount.name in loaded)

@@ -76,7 +76,7 @@ def ground(figure: Figure) -> float:
 
 def scale(figure: Figure) -> float:
     """Points for a metre, from two marks whose places are known: the rail 1.5 m and the empty mount 2.2 m behind."""
-    (rail, *_) = drawn(figure, "stack-2")
+    (rail, *_) = drawn(figure, "stack-1")
     assert isinstance(rail, Rectangle)
     middle = rail.get_x() + rail.get_width() / 2
     return (mark(figure, "empty-3")[0] - middle) / 0.7
@@ -91,20 +91,20 @@ def test_plates_stand_in_their_stack_at_their_height() -> None:
     """On the rail, 200 mm up: two plates of 30 mm and one of 16 mm, so edges at 200, 230, 260 and 276 mm."""
     figure = picture(raised())
     metre, floor = scale(figure), ground(figure)
-    edges = [((floor - low) / metre, (floor - top) / metre) for low, top in boxes(figure, "stack-2")]
+    edges = [((floor - low) / metre, (floor - top) / metre) for low, top in boxes(figure, "stack-1")]
     expected = [(0.200, 0.230), (0.230, 0.260), (0.260, 0.276)]
     assert [value for edge in edges for value in edge] == pytest.approx(
         [value for edge in expected for value in edge], abs=1e-6
     )
-    ((low, top),) = boxes(figure, "room-2")
+    ((low, top),) = boxes(figure, "room-1")
     assert ((floor - low) / metre, (floor - top) / metre) == pytest.approx((0.200, 0.350), abs=1e-6)
-    assert not drawn(figure, "room-1")
+    assert not drawn(figure, "room-2")
     assert {"200 to 276 mm", "76 of 150 mm stack", "100 to 130 mm"} <= set(words(figure))
 
 
 def test_new_plates_look_other_than_those_that_stay() -> None:
     """One of the two 10 kg plates on the rail was there; the other and the 5 kg one are put on."""
-    faces = [one.get_facecolor() for one in drawn(picture(raised()), "stack-2") if isinstance(one, Rectangle)]
+    faces = [one.get_facecolor() for one in drawn(picture(raised()), "stack-1") if isinstance(one, Rectangle)]
     assert faces[0] != faces[1]
     assert faces[1] == faces[2]
 
