@@ -7,6 +7,7 @@ from ballast.records.plates import Mount
 from ballast.records.rulebook import Prescribed
 from ballast.showing.rounding import Rounding
 from ballast.showing.sheet import Section, Table
+from ballast.showing.stacks import number
 from ballast.showing.work import aboard
 
 ABOUT_PLACES = (
@@ -18,7 +19,7 @@ Stack = tuple[StandingPlates, ...]
 
 
 def what_stands_where(answer: Answer, show: Rounding) -> Section:
-    """A row for each stack, with the mount's name as it stands on the picture; drivers with the same stack together."""
+    """A row for each stack, with the mount's number and name as on the picture; drivers with the same stack together."""
     rows = [_row(answer, mount, whose, stack, show) for mount, whose, stack in _stacks(answer)]
     rows += _ruled(answer, show)
     length, mass = show.units.length, show.units.mass
@@ -105,7 +106,7 @@ def _row(answer: Answer, mount: Mount, whose: tuple[str, ...], stack: Stack, sho
     thick = [plates[row.plate].thickness for row in stack]
     high = sum(row.count * (each or 0.0) for row, each in zip(stack, thick, strict=True))
     return (
-        mount.name + (f", for {', '.join(whose)}" if whose else ""),
+        f"{number(answer, mount)}. {mount.name}" + (f", for {', '.join(whose)}" if whose else ""),
         _place(mount.behind_front_axle, mount.left_of_centre, mount.above_ground, show)
         + (f"; zone: {mount.zone}" if mount.zone else ""),
         ", ".join(f"{row.count} x {row.plate}" for row in stack),

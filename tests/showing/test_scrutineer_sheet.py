@@ -66,7 +66,7 @@ def test_the_terms_add_up_to_what_is_required(name: str) -> None:
 
 def test_a_stack_with_its_hardware_worked_out_by_hand() -> None:
     """Seat rail left: 2 x 10.04 + 2 x 5.02 + 1.00 kg and 0.8 kg of hardware; 2 x 32 + 2 x 16 + 6 mm high."""
-    mount = next(row for row in rows(scrutineer_sheet(saved("circuit-saloon")).plates) if row[0] == "seat rail left")
+    mount = next(row for row in rows(scrutineer_sheet(saved("circuit-saloon")).plates) if row[0] == "3. seat rail left")
     assert mount[1:4] == ("1240 behind, 370 left, 170 up", "2 x 10 kg, 2 x 5 kg, 1 x 1 kg", "2 x M8, 8.8")
     assert mount[4:] == ("31.9", "0.8", "102")
 
@@ -75,7 +75,9 @@ def test_a_stack_with_its_hardware_worked_out_by_hand() -> None:
 def test_every_plate_of_the_plan_stands_in_the_table_once_for_each_driver(name: str) -> None:
     """Whoever counts the plates on the car against the sheet finds every row of the plan, and no other."""
     answer = saved(name)
-    wanted = sorted((row.mount, row.driver or "", f"{row.count} x {row.plate}") for row in answer.plan.fit)
+    names = [mount.name for mount in answer.question.car.mounts]
+    numbered = {name: f"{place}. {name}" for place, name in enumerate(names, start=1)}  # as on the picture
+    wanted = sorted((numbered[row.mount], row.driver or "", f"{row.count} x {row.plate}") for row in answer.plan.fit)
     plates = scrutineer_sheet(answer).plates
     found = []
     for where, _, listed, *_ in rows(plates) if answer.plan.cases else ():
@@ -90,8 +92,8 @@ def test_every_plate_of_the_plan_stands_in_the_table_once_for_each_driver(name: 
 def test_drivers_with_the_same_plates_share_a_row() -> None:
     """Tamsin and Osgar have one plate of 7.5 kg in the box inside; Ilse and Bruno more."""
     whose = {row[0]: row[2] for row in rows(scrutineer_sheet(saved("endurance-four")).plates)}
-    assert whose["seat box inside, for Tamsin, Osgar"] == "1 x 7.5 kg"
-    assert whose["seat box inside, for Ilse, Bruno"] == "1 x 10 kg, 1 x 7.5 kg"
+    assert whose["6. seat box inside, for Tamsin, Osgar"] == "1 x 7.5 kg"
+    assert whose["6. seat box inside, for Ilse, Bruno"] == "1 x 10 kg, 1 x 7.5 kg"
     assert whose["driver ballast, for Ilse, Bruno, Tamsin, Osgar"] == "by the rules (clause 3.4)"
 
 
