@@ -19,7 +19,7 @@ Stack = tuple[StandingPlates, ...]
 
 
 def what_stands_where(answer: Answer, show: Rounding) -> Section:
-    """A row for each stack, with the mount's number and name as on the picture; drivers with the same stack together."""
+    """A row for each stack, numbered and named as on the picture; drivers with the same stack together."""
     rows = [_row(answer, mount, whose, stack, show) for mount, whose, stack in _stacks(answer)]
     rows += _ruled(answer, show)
     length, mass = show.units.length, show.units.mass

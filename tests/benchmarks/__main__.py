@@ -62,7 +62,7 @@ def _asked() -> argparse.Namespace:
     parser.add_argument("--targets", nargs="+", default=KINDS, choices=KINDS, help="kinds of target (all)")
     parser.add_argument("--seeds", type=int, default=5, help="questions of each family and kind of target (5)")
     parser.add_argument("--seconds", type=float, default=10.0, help="time limit of one plan (10)")
-    parser.add_argument("--only", nargs="+", choices=names, help="these engines alone")
+    parser.add_argument("--only", nargs="+", choices=names, help="these engines alone: --only ours")
     parser.add_argument(
         "--holds",
         choices=("own", "ours"),

@@ -244,4 +244,4 @@ def _stock(rows: Rows) -> Floats:
     return np.asarray(upper)
 
 
-ENGINES: dict[str, Callable[[Programme], Engine]] = {"PuLP, CBC": PlainPulp, "scipy milp": Scipy, "CP-SAT": CpSat}
+ENGINES: dict[str, Callable[[Programme], Engine]] = {"pulp-cbc": PlainPulp, "scipy-milp": Scipy, "cp-sat": CpSat}

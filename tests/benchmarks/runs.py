@@ -15,7 +15,7 @@ from ballast.records.plan import WishResult
 from tests.benchmarks.engines import ENGINES
 from tests.benchmarks.rows import Floats, rows_of
 
-OURS = "ballast"
+OURS = "ours"
 TOLERANCE = 6e-3
 """What a row may be broken by: whole grains and a solver's tolerance, in the row's unit (kg, points, plates)."""
 
