@@ -191,7 +191,7 @@ def test_ctrl_c_means_what_it_meant_afterwards() -> None:
 
 
 AT_WORK = """
-from ballast.cli import _planned
+from ballast.cli.plans import _planned
 from tests.random_cars import large_question
 
 question = large_question(5, 24, 8)
