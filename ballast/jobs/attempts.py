@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ballast.errors import Complaint, InputError
-from ballast.jobs.pads import examine
+from ballast.jobs.pads import examine, step_as_written
 from ballast.physics.instruments import class_iii_error
 from ballast.physics.learning import Doubt, Trial, against_levers, pooled
 from ballast.physics.stance import RECTANGULAR
@@ -29,8 +29,6 @@ PLACE_FAR_OFF = 0.15
 """How far the pads may put a mass from where the file does. Common practice, no source. [m]"""
 TOTAL_FAR_OFF = 0.005
 """Share of the car by which its total may change while platforms are turned. Common practice, no source."""
-FINEST = 6
-"""Decimals beyond which a reading is taken as exact."""
 NEAR = 0.03
 """How near, as a share, what the pads saw has to be to a likely slip for it to be named."""
 
@@ -186,7 +184,8 @@ def _doubts(question: Question, trials: Trials, patches: Array, put_right: _PutR
     if pads.instrument and pads.interval:
         accuracy = np.asarray(class_iii_error(loads, pads.interval, pads.instrument == "class III in service"))
     units = question.weigh_in.units.units() if not trials.readings else trials.units.units()
-    written = min([_step(before, units), *(_step(each, trials.units.units()) for each in groups[1:] if each)])
+    steps = [(before, units), *((each, trials.units.units()) for each in groups[1:] if each)]
+    written = min(step_as_written([reading.in_order() for reading in each], of) for each, of in steps)
     conditions, scatter = trials.conditions, pooled(weighings, patches)
     if scatter.degrees and not trials.weighed:  # the weighings to come will tell of it too
         to_come = (len(trials.weights) + len(trials.turns)) * (len(before) - 1)
@@ -201,13 +200,6 @@ def _doubts(question: Question, trials: Trials, patches: Array, put_right: _PutR
         turns=conditions.turns_within * RECTANGULAR,
     )
     return doubt, not pads.resolution
-
-
-def _step(readings: Iterable[Reading], units: Units) -> float:
-    """The last digit that readings are written with. [kg]"""
-    written = [units.outside(load, "mass") for reading in readings for load in reading.in_order()]
-    decimals = next((d for d in range(FINEST) if all(abs(x - round(x, d)) < 1e-9 for x in written)), FINEST)
-    return units.inside(10.0**-decimals, "mass")
 
 
 def _out_of_reach(question: Question, trials: Trials) -> Iterator[Complaint]:

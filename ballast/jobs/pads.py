@@ -4,7 +4,7 @@
 slope of the pads off, both sets (as stood first, and turned about) into one.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from ballast.physics.quality import together
 from ballast.physics.stance import RECTANGULAR, Stance
 from ballast.physics.statics import Array
 from ballast.physics.suspension import Springs
+from ballast.physics.uncertainty import assumed_covariance
 from ballast.planning import stances
 from ballast.records.pads import Corrected, Correction, Levels, Shown, StillOff
 from ballast.records.question import Question
@@ -29,8 +30,14 @@ PERSON_WAVERS = 0.2
 HEIGHT_OFF = 0.05
 """Share by which the height of the centre of gravity in a car file may be off: ISO 10392:2011 calls raising an axle
 good to a few percent."""
+FLOOR_SLOPES = 0.01
+"""Standard deviation of the slope of a floor on which somebody weighs, either way. Common practice, no source. [-]"""
+USUAL_HEIGHT = 0.5
+"""Height of a centre of gravity to reckon with where nobody gives it. Common practice, no source. [m]"""
 WRITTEN = 10
 """Decimals of a corrected reading: with the digits before the point no more than fifteen."""
+FINEST = 6
+"""Decimals beyond which a reading is taken as exact."""
 PER_METRE = 1000.0
 """Millimetres in a metre: levels are written in thousandths."""
 
@@ -63,7 +70,7 @@ class Examined:
 
 
 def examine(question: Question) -> Examined:
-    """Every correction that a weigh-in allows, made. Raises InputError where a corner would carry nothing then."""
+    """Every correction that a weigh-in allows, made. Raises InputError where no car stands like what that makes."""
     weigh_in, car = question.weigh_in, question.car
     pads, bars = weigh_in.pads, stances.bars_at_weigh_in(question)
     what: list[Correction] = []
@@ -115,12 +122,35 @@ def examine(question: Question) -> Examined:
     if len(turned):
         what.append("turned")
     rows = together(first, turned) if len(turned) else first
+    if complaints := [*_unsound(rows, first, turned, stance, height or USUAL_HEIGHT)]:
+        raise InputError(complaints)
+    causes = tuple((name, effect) for name, effect in still_off if effect.any())
+    return Examined(first, turned, rows, gains, heights, springs, stance, warp_effect, tuple(what), causes)
+
+
+def _unsound(rows: Array, first: Array, turned: Array, stance: Stance, height: float) -> Iterator[Complaint]:
+    """What corrected readings cannot be: nothing on a corner, or a turned set with corners exchanged.
+
+    rows : (k, 4), of both sets together; first, turned : (n, 4), (m, 4) [kg]; height : of the centre of gravity [m].
+    A slope of the floor does the opposite to the two sets, and explains so much of their difference and no more.
+    """
     if (rows <= 0).any():
         corner = CORNERS[int(np.argmin(rows.min(axis=0)))]
         fix = "check [pads.zero], [[pads.known_mass]], [pads.heights] or [pads.levels], and their units."
-        raise InputError([Complaint(f"corrected for its pads, the car would weigh nothing on {corner}", fix, "[pads]")])
-    causes = tuple((name, effect) for name, effect in still_off if effect.any())
-    return Examined(first, turned, rows, gains, heights, springs, stance, warp_effect, tuple(what), causes)
+        yield Complaint(f"corrected for its pads, the car would weigh nothing on {corner}", fix, "[pads]")
+    elif len(turned):
+        was, now = first.mean(axis=0), turned.mean(axis=0)
+        by_slope = [2 * physics.slope_effect(stance, was, height, *FLOOR_SLOPES * way) for way in np.eye(2)]
+        covariance = assumed_covariance(was, stance.patches) * (1 / len(first) + 1 / len(turned))
+        covariance = covariance + sum(np.outer(effect, effect) for effect in by_slope)
+        for exchange in physics.exchanged(now, was, covariance)[:1]:
+            pairs = " and ".join(f"{one} with {other}" for one, other in exchange.pairs)
+            yield Complaint(
+                f"no floor makes this set so unlike the first one; with {pairs} exchanged in it, it would be like it",
+                "write each number under the corner of the car that stood on the pad: LF is the left front wheel in "
+                "both sets, wherever its pad lay.",
+                "[[turned]]",
+            )
 
 
 def sound(question: Question) -> Question:
@@ -164,7 +194,8 @@ def _gains(question: Question, empty: Array) -> Gains | None:
     on = [CORNERS.index(row.on) for row in rows]
     known = rows[0].mass is not None
     wavers = [0.0 if known else PERSON_WAVERS if row.within is None else row.within for row in rows]
-    display = 2 * pads.resolution**2 / 12  # of the reading, and of the zero before it
+    step = pads.resolution or step_as_written([row.in_order() for row in rows], question.weigh_in.units.units())
+    display = 2 * step**2 / 12  # of the reading, and of the zero before it
     return physics.gains(
         on,
         shown[np.arange(len(rows)), on],
@@ -172,6 +203,13 @@ def _gains(question: Question, empty: Array) -> Gains | None:
         np.sqrt(np.square(wavers) / 3 + display),
         max((row.within or 0.0) / row.mass if row.mass else 0.0 for row in rows),
     )
+
+
+def step_as_written(readings: Iterable[Iterable[float]], units: Units) -> float:
+    """The last digit that readings are written with, for pads whose step nobody states. readings, and returned: [kg]"""
+    written = [units.outside(load, "mass") for reading in readings for load in reading]
+    decimals = next((d for d in range(FINEST) if all(abs(x - round(x, d)) < 1e-9 for x in written)), FINEST)
+    return units.inside(10.0**-decimals, "mass")
 
 
 def _gains_still_off(gains: Gains, loads: Array) -> Iterator[tuple[str, Array]]:

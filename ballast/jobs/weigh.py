@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ballast.corners import CORNERS, Corner
-from ballast.jobs.pads import Examined, examine, sound
+from ballast.jobs.pads import USUAL_HEIGHT, Examined, examine, sound
 from ballast.jobs.standing import both_diagonals, case_loads
 from ballast.jobs.unevenness import unevenness
 from ballast.physics import quality
@@ -45,8 +45,6 @@ USUAL_TOTAL, USUAL_FRONT, USUAL_LEFT, USUAL_DIAGONAL = 0.001, 0.002, 0.002, 0.00
 shares. Common practice, no source; the diagonal is usually wanted within half a point."""
 ENOUGH = 3
 """Settlings that are asked for."""
-USUAL_HEIGHT = 0.5
-"""Height of a centre of gravity to reckon with where the car file gives none. Common practice, no source. [m]"""
 
 
 def weigh(question: Question) -> Weighed:

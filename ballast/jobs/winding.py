@@ -120,7 +120,8 @@ def _reason(known: Turning, way: _Way, wide: Wanted, height_within: float) -> No
         if found:
             needed = known.platforms.greatest_rise(found)
             return NoPlan(kind=way.kind, because="height", height_within=needed)
-        long = turns.holding_height(free, wide, height_within)
+        unbound = (turns.holding_height(free, wide, within) for within in (height_within, *further))
+        long = next((steps for steps in unbound if steps), None)
     elif way.corner is None:
         long = turns.a_pair(free, wide)
     else:

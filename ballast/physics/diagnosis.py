@@ -5,13 +5,12 @@ cause is the mean effect it would have on the four loads and the covariance of w
 many litres, how many millimetres). All causes are judged alike: by how probable they make the residual.
 """
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ballast.physics import quality
+from ballast.physics import misfit, quality
 from ballast.physics.statics import Array, in_warp, lever_matrix
 from ballast.physics.uncertainty import assumed_covariance
 
@@ -21,7 +20,6 @@ errs to the safe side, and this is meant to be right. Common practice, no source
 KNOWN_AS_FROM = 8
 """Degrees of freedom with which USUAL counts beside the scatter seen: three settlings alone would not do to tell noise
 from a cause. Common practice, no source."""
-NODES, WEIGHTS = np.polynomial.legendre.leggauss(64)
 
 
 @dataclass(frozen=True)
@@ -146,17 +144,12 @@ def chance_unsettled(before: ArrayLike, after: ArrayLike, patches: ArrayLike) ->
     return chance_of_ratio(ratio, len(rows) - 1, freedom)
 
 
-def chance_of_ratio(ratio: float, above: float, below: float) -> float:
+def chance_of_ratio(ratio: float, above: int, below: float) -> float:
     """Chance that F with so many degrees of freedom above and below the line exceeds a ratio. [-]
 
-    Source: the incomplete beta function I_x(below/2, above/2), x = below / (below + above ratio), integrated over
-    t = sin^2(angle), where it is smooth, by Gauss and Legendre.
+    Source: chi-square over its degrees follows F, `misfit.chance_of`.
     """
-    end = math.asin(math.sqrt(below / (below + above * max(ratio, 0.0))))
-    angles = (NODES + 1) * end / 2
-    area = end / 2 * float(WEIGHTS @ (np.sin(angles) ** (below - 1) * np.cos(angles) ** (above - 1)))
-    whole = math.exp(math.lgamma(below / 2) + math.lgamma(above / 2) - math.lgamma((below + above) / 2)) / 2
-    return min(area / whole, 1.0)
+    return misfit.chance_of(above * max(ratio, 0.0), above, below)
 
 
 def coverage(freedom: int) -> float:

@@ -14,7 +14,7 @@ NODES = 120
 """Points of Gauss and Legendre's rule for an integral that is a polynomial in sines and cosines."""
 
 
-def chance_of(chi_square: float, degrees: int, known: int) -> float:
+def chance_of(chi_square: float, degrees: int, known: float) -> float:
     """Chance of a chi-square as great or greater, its scale known from a scatter of so many degrees of freedom.
 
     chi_square : with the scatter as it was found, not widened; degrees : of freedom of the sum, without any 1 is

@@ -117,10 +117,10 @@ def _first(compared: Compared, show: Rounding) -> str:
     said = _said(best, show)
     begun = said[0].upper() + said[1:]
     if best.kind == "something else":
-        return f"Nothing on the list explains it: it is as though there were {said}. Look there."
+        return f"Nothing on the list explains it: it is as though there were {said.rstrip(',')}. Look there."
     look = "see below what to check" if best.kind == "warp" else "look there first"
     near = [cause for cause in others if cause.weight > best.weight * AS_WELL]
-    more = f" So does {' or '.join(_said(cause, show) for cause in near[:2])}." if near else ""
+    more = f" So does {' or '.join(_said(cause, show) for cause in near[:2]).rstrip(',')}." if near else ""
     return f"{begun} explains it: {look}.{more}"
 
 
@@ -163,7 +163,7 @@ def _value(figure: ComparedFigure, show: Rounding, value: float, unit: bool) -> 
         case "percent":
             return show.percent(value, figure.within / 2, unit)
         case "length":
-            return show.length(value, unit)
+            return show.fine_length(value, unit)
         case _:
             return show.mass(value, unit)
 
@@ -173,7 +173,7 @@ def _by(figure: ComparedFigure, show: Rounding, value: float) -> str:
         case "percent":
             return show.points(value)
         case "length":
-            return show.length(value)
+            return show.fine_length(value)
         case _:
             return show.mass(value)
 

@@ -31,6 +31,9 @@ PROCEDURE = (
 )
 """Conditions of ISO 10392:2011, as remembered; the number of steps and the angle are common practice, no source."""
 LIMIT = "ISO 10392:2011 calls the method good to a few percent, however well it is read."
+TOO_UNSURE = 0.2
+"""Half of the 95 % interval, as a share of the height, beyond which it is not to be written down: twice what the car
+file's own height is taken to be good to. Common practice, no source."""
 NOT_CHECKED: dict[Check, str] = {
     "suspension_locked": "The file does not say that the suspension was locked (suspension_locked): on its springs the "
     "car turns further than its wheels do, and the height comes out wrong.",
@@ -76,6 +79,7 @@ def height_sheet(measured: MeasuredHeight) -> Sheet:
         lines=(
             f"{sure.text(measured.centre_of_gravity_height)} {units.length} above the ground, +/- {sure.interval()} "
             f"{units.length} (95 %), if the car stood as it should.",
+            *_no_use(measured),
             *_too_low(measured),
             *(NOT_CHECKED[check] for check in measured.not_checked),
         ),
@@ -83,7 +87,7 @@ def height_sheet(measured: MeasuredHeight) -> Sheet:
             Section("BEFORE ANYTHING IS RAISED", lines=BEFORE),
             Section("PROCEDURE", lines=PROCEDURE),
             Section("THE LIFTS", table=_lifts(measured, show), lines=tuple(_about_lifts(measured, show))),
-            Section("WRITE THIS INTO THE CAR FILE, below [car]", lines=tuple(_car_file(measured, sure))),
+            *_into_car_file(measured, sure),
             Section("COUNTED ON", lines=(_counted_on(measured, show),)),
             Section("HOW TO BE SURER", lines=(*_better(measured, sure, show), _other_axle(measured), LIMIT)),
         ),
@@ -100,6 +104,7 @@ def both_sheet(heights: BothAxles) -> Sheet:
         lines=(
             _together(heights, sure),
             *_not_agreed(heights),
+            *_no_use(heights),
             *(f"{_titled(measured)}: {line}" for measured in heights.axles for line in _too_low(measured)),
             *dict.fromkeys(NOT_CHECKED[check] for measured in heights.axles for check in measured.not_checked),
         ),
@@ -115,7 +120,7 @@ def both_sheet(heights: BothAxles) -> Sheet:
                 )
                 for measured in heights.axles
             ),
-            *_both_into_car_file(heights, sure),
+            *(_into_car_file(heights, sure) if heights.agree else ()),
             Section("COUNTED ON", lines=tuple(dict.fromkeys(_counted_on(measured, show) for measured in (one, other)))),
             Section(
                 "HOW TO BE SURER",
@@ -179,11 +184,19 @@ def _dates(heights: BothAxles) -> str:
     return " and ".join(dict.fromkeys(str(measured.date) for measured in heights.axles))
 
 
-def _both_into_car_file(heights: BothAxles, sure: Sure) -> Iterator[Section]:
-    """What to write down; nothing of two heights that contradict each other."""
-    if heights.agree:
-        lines = _car_file(heights, sure)
-        yield Section("WRITE THIS INTO THE CAR FILE, below [car]", lines=tuple(lines))
+def _too_unsure(measured: MeasuredHeight | BothAxles) -> bool:
+    return TWICE * measured.uncertain > TOO_UNSURE * measured.centre_of_gravity_height
+
+
+def _no_use(measured: MeasuredHeight | BothAxles) -> Iterator[str]:
+    if _too_unsure(measured):
+        yield "TOO UNSURE TO BE OF USE: look for a wrong reading below, or raise the axle further, and measure again."
+
+
+def _into_car_file(measured: MeasuredHeight | BothAxles, sure: Sure) -> Iterator[Section]:
+    """What to write down; nothing where the readings leave it open."""
+    if not _too_unsure(measured):
+        yield Section("WRITE THIS INTO THE CAR FILE, below [car]", lines=tuple(_car_file(measured, sure)))
 
 
 def _too_low(measured: MeasuredHeight) -> Iterator[str]:
@@ -222,12 +235,15 @@ def _about_lifts(measured: MeasuredHeight, show: Rounding) -> Iterator[str]:
         f"The level reading is {fine.mass(measured.level_off_the_line)} off the line; the readings scatter about it by "
         f"{fine.mass(measured.scatter)} (standard deviation)."
     )
-    for number, lift in enumerate(measured.lifts, start=1):
-        if abs(lift.off_the_line) > measured.load_within:
-            yield (
-                f"Reading {number} is further off the line than loads are said to be good to, "
-                f"{show.as_written(measured.load_within, 'mass')}: read it again, or look for what caught."
-            )
+    off = {number: abs(lift.off_the_line) for number, lift in enumerate(measured.lifts, start=1)}
+    furthest = max(off, key=lambda number: off[number])
+    if off[furthest] > measured.load_within:
+        others = sum(each > measured.load_within for each in off.values()) > 1
+        yield (
+            f"Reading {furthest} is further off the line than loads are said to be good to, "
+            f"{show.as_written(measured.load_within, 'mass')}: read it again, or look for what caught."
+            + (" Others are too, but by less: one wrong reading pulls the line away from the rest." if others else "")
+        )
     if measured.up_less_down is not None:
         word = "more" if measured.up_less_down >= 0 else "less"
         yield (

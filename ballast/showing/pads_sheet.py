@@ -246,7 +246,7 @@ def _unevenness(weighed: Weighed, uneven: Unevenness, show: Rounding) -> Iterato
     yield from _slope(uneven, show)
     if uneven.pad_error:
         by_bars = (
-            f"{show.small(error.load, 'mass')} on its corner and {show.points(abs(error.diagonal_percent))} of "
+            f"{show.small_found(error.load, 'mass')} on its corner and {show.points(abs(error.diagonal_percent))} of "
             f"diagonal with bars {error.bars}"
             for error in uneven.pad_error
         )

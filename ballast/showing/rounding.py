@@ -59,12 +59,21 @@ class Rounding:
         return self._with(f"{self.units.outside(value, dimension):.10g}", dimension, unit)
 
     def small(self, value: float, dimension: Dimension) -> str:
-        """A small step, to two digits."""
-        return self._with(f"{self.units.outside(value, dimension):.2g}", dimension, True)
+        """A small step, to two digits, as somebody would write it down: 2 for 2.0."""
+        return self._with(_two_digits(self.units.outside(value, dimension), False), dimension, True)
+
+    def small_found(self, value: float, dimension: Dimension) -> str:
+        """Something small that was worked out, to two digits, both written: 2.0."""
+        return self._with(_two_digits(self.units.outside(value, dimension), True), dimension, True)
 
     def length(self, value: float, unit: bool = True) -> str:
         """A length, to the millimetre or the tenth of an inch."""
         decimals = {"mm": 0, "m": 3, "in": 1}[self.units.length]
+        return self._with(_plain(self.units.outside(value, "length"), decimals), "length", unit)
+
+    def fine_length(self, value: float, unit: bool = True) -> str:
+        """A length that is compared with what it may be off: to the millimetre or the hundredth of an inch."""
+        decimals = {"mm": 0, "m": 3, "in": 2}[self.units.length]
         return self._with(_plain(self.units.outside(value, "length"), decimals), "length", unit)
 
     def volume(self, value: float) -> str:
@@ -154,3 +163,12 @@ def rounding(question: Question) -> Rounding:
 def _plain(value: float, decimals: int) -> str:
     text = f"{value:.{decimals}f}"
     return text.removeprefix("-") if float(text) == 0 else text
+
+
+def _two_digits(value: float, both: bool) -> str:
+    """Two digits that count, and never an exponent: nobody reads 1.1e+02 mm. both : a nought behind the point too."""
+    if not value:
+        return "0"
+    decimals = 1 - math.floor(math.log10(abs(float(f"{value:.1e}"))))
+    text = f"{round(value, decimals):.{max(decimals, 0)}f}"
+    return text if both or "." not in text else text.rstrip("0").rstrip(".")

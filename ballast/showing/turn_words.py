@@ -45,6 +45,9 @@ def wanted(target: WantedDiagonal, show: Rounding) -> str:
 def height_back_lines(found: HeightBack, show: Rounding) -> Iterator[str]:
     """Ride height lost to ballast, and the turns that give it back, in sentences."""
     unit = show.units.length
+    if not any(float(height_change(value, show.units)) for value in found.lost.in_order()):
+        yield "Ride height stays where it is (an estimate)."
+        return
     yield f"Ride height changes by {_corners_of(found.lost.in_order(), show)} {unit} (an estimate)."
     if found.turns is None or found.left_over is None:
         yield "How far to turn the platforms to give it back needs lift_per_turn in the car file."

@@ -160,7 +160,8 @@ def _about_ways(wound: Wound, show: Rounding) -> Iterator[str]:
         yield "Ride heights not known: that needs springs, motion_ratio and lift_per_turn in the car file."
     near = [str(number) for number, plan in enumerate(plans, start=1) if plan.comes == "near the edge"]
     if near and len(near) < len(plans):
-        yield f"{' and '.join(near)}: inside the band, but nearer its edge than this weighing can tell."
+        listed = " and ".join(part for part in (", ".join(near[:-1]), near[-1]) if part)
+        yield f"{listed}: inside the band, but nearer its edge than this weighing can tell."
     for reason in wound.winding.not_possible:
         yield _why_not(reason, show)
     yield f"Steps of {number_of_turns(wound.step)} ([suspension.platforms] step)."

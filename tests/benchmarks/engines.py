@@ -6,6 +6,7 @@ of the wishes before. What it answers is put in the planner's own words (`Soluti
 
 import os
 import re
+import sys
 import tempfile
 import time
 import warnings
@@ -98,13 +99,14 @@ class Scipy:
     def least(self, wish: str, gap: float, seconds: float) -> Solution:
         """One call of milp."""
         began, rows, wanted = time.perf_counter(), self.rows, self.rows.linear(self.programme.objectives[wish])
-        found = milp(
-            np.append(wanted.factors, self.FAR),
-            integrality=np.append(rows.whole, False).astype(int),
-            bounds=Bounds(np.append(rows.lower, 1.0), np.append(rows.upper, 1.0)),
-            constraints=LinearConstraint(self.table, self.low, self.high),
-            options={"mip_rel_gap": gap / self.FAR, "time_limit": seconds},
-        )
+        with _quiet():
+            found = milp(
+                np.append(wanted.factors, self.FAR),
+                integrality=np.append(rows.whole, False).astype(int),
+                bounds=Bounds(np.append(rows.lower, 1.0), np.append(rows.upper, 1.0)),
+                constraints=LinearConstraint(self.table, self.low, self.high),
+                options={"mip_rel_gap": gap / self.FAR, "time_limit": seconds},
+            )
         spent = time.perf_counter() - began
         if found.status == 2:
             return Solution("impossible", np.inf, np.inf, {}, spent)
@@ -222,15 +224,18 @@ class CpSat:
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """Send what C++ prints on the standard error to nowhere: CP-SAT 9.15 tells there of neighbourhoods it gave up."""
-    kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    """Send what C++ prints to nowhere: CP-SAT tells of neighbourhoods it gave up, scipy's HiGHS of its own traces."""
+    sys.stdout.flush()
+    kept, nowhere = (os.dup(1), os.dup(2)), os.open(os.devnull, os.O_WRONLY)
     try:
+        os.dup2(nowhere, 1)
         os.dup2(nowhere, 2)
         yield
     finally:
-        os.dup2(kept, 2)
+        for number, one in enumerate(kept, start=1):
+            os.dup2(one, number)
+            os.close(one)
         os.close(nowhere)
-        os.close(kept)
 
 
 def _stock(rows: Rows) -> Floats:

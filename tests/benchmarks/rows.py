@@ -46,12 +46,6 @@ class Rows:
             factors[self.place[variable.name]] += factor
         return Linear(factors, float(expression.constant or 0.0))
 
-    def broken_by(self, x: Floats) -> float:
-        """How far the worst row or limit is broken. x : (N,)."""
-        here = self.table @ x
-        out = [self.low - here, here - self.high, self.lower - x, x - self.upper]
-        return max(float(part.max(initial=0.0)) for part in out)
-
 
 def rows_of(problem: pulp.LpProblem) -> Rows:
     """The rows and columns of a problem."""

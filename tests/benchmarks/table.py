@@ -4,10 +4,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import exp, log
 from statistics import median
+from textwrap import wrap
 
 from tests.benchmarks.families import Family, Kind
 from tests.benchmarks.processes import Measured
-from tests.benchmarks.runs import OURS, Run
+from tests.benchmarks.runs import OURS, STRAYS, Run
 
 GOALS = (
     ("single-6x4", 0.1),
@@ -122,7 +123,10 @@ def doubts(instances: Sequence[Instance]) -> Iterator[str]:
     ]
     compared = sum(len(one.runs) > 1 for one in instances)
     yield f"engines compared on {compared} questions; disagreements: {len(found)}"
-    yield from (f"    {line}"[:100] for line in found)
+    yield from (line for said in found for line in wrap(said, 96, initial_indent="    ", subsequent_indent="        "))
+    wishes = [wish for one in instances for run in one.runs if run.engine != OURS for wish in run.wishes]
+    strayed = sum(wish.answered and wish.strays > STRAYS for wish in wishes)
+    yield f"not compared, being over an earlier hold by rounding: {strayed} of {len(wishes)} wishes of the others"
     far = [run for one in instances if one.kind == "unreachable" for run in one.runs if run.wishes]
     if far:
         short = sum(run.wishes[0].value > run.wishes[0].resolution for run in far)

@@ -184,6 +184,18 @@ def test_a_gain_within_the_display_is_left_alone(tmp_path: Path) -> None:
     assert "gain" not in weighed.corrected
 
 
+def test_a_display_of_which_nobody_states_the_step_reads_in_its_last_digit(tmp_path: Path) -> None:
+    """20 kg shown as 19.9, no resolution: steps of 0.1 kg, u = 0.1 sqrt(2/12) / 20 = 0.20 %; 19.95 is read in 0.01."""
+    more = table("[[readings]]", LEVEL) + proved((20, 19.9, 20, 20), "mass = 20\n")
+    weighed = weigh(asked(tmp_path, more))
+    assert weighed.proof is not None
+    assert [pad.uncertain for pad in weighed.proof.pads] == pytest.approx([0.1 * math.sqrt(2 / 12) / 20] * 4, rel=1e-9)
+    assert [pad.applied for pad in weighed.proof.pads] == [False, True, False, False]
+    near = weigh(asked(tmp_path, table("[[readings]]", LEVEL) + proved((20, 19.95, 20.1, 20), "mass = 20\n")))
+    assert near.proof is not None
+    assert near.proof.pads[0].uncertain == pytest.approx(0.01 * math.sqrt(2 / 12) / 20, rel=1e-9)
+
+
 def test_a_person_puts_percentages_right_and_leaves_the_total_open(tmp_path: Path) -> None:
     """A person shows 80, 80, 80 and 76 kg: against their mean of 79 the gains are 1.01266 thrice, and 0.96203."""
     question = asked(tmp_path, table("[[readings]]", LEVEL) + proved((80, 80, 80, 76), ""))
@@ -233,6 +245,29 @@ def test_the_turned_set_counts_as_much_as_the_first(tmp_path: Path) -> None:
     assert weighed.turned.bias.left_percent == pytest.approx(0.004, abs=1e-12)
     assert weighed.turned.bias.diagonal_percent == pytest.approx(0.0, abs=1e-12)
     assert weighed.spread.left_percent == pytest.approx(0.0, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("order", "said"),
+    [((3, 2, 1, 0), "LF with RR and RF with LR"), ((1, 0, 2, 3), "LF with RF"), ((0, 1, 2, 3), None)],
+)
+def test_a_turned_set_written_where_the_pads_lay_is_refused(
+    tmp_path: Path, order: tuple[int, ...], said: str | None
+) -> None:
+    """A turned set with corners exchanged is no mean to be made; a floor that slopes 1 % both ways is one all the same.
+
+    By levers: height 0.5 m, slope 1 %: 5 mm, of 1000 kg on 2.5 m and 1.5 m: 2 kg from axle to axle, 3.33 from side to
+    side, shared evenly by each pair.
+    """
+    weighed = np.array([290.0, 310.0, 190.0, 210.0])
+    slope = np.array([1.0, 1.0, -1.0, -1.0]) + np.array([1.0, -1.0, 1.0, -1.0]) * 5 / 3
+    turned = (weighed - slope)[list(order)]
+    question = asked(tmp_path, table("[[readings]]", weighed + slope) + table("[[turned]]", turned))
+    if said is None:
+        assert loads(sound(question)) == pytest.approx(weighed, abs=1e-9)
+    else:
+        with pytest.raises(InputError, match=said):
+            sound(question)
 
 
 def test_a_slope_cancels_in_the_mean_of_both_ways_and_a_twist_does_not(tmp_path: Path) -> None:

@@ -371,7 +371,8 @@ def test_tyres_known_on_one_axle_only() -> None:
     rear = Axle(((2.5, 0.7), (2.5, -0.7)), (50e3, 50e3), (1.0, 1.0), 0.0, rigid, 1.0)
     things = (Thing(9.0, wheel="LF"), Thing(7.0, wheel="RR"), Thing(20.0, (1.0, 0.5)))
     asked = Asked(Vehicle(front, rear, True, 3e5), True, np.full(4, 250.0), (PLATES,), things)
-    raw = asked.question()
+    written = replace(asked, car=replace(asked.car, rear=replace(rear, tyres=soft)))  # a file holds a tyre's rate
+    raw = written.question()
     rear_axle = raw.car.suspension.rear
     assert rear_axle is not None
     known = raw.car.suspension.replace(rear=rear_axle.replace(tyres=None))

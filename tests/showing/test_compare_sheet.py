@@ -179,6 +179,23 @@ def test_causes_that_explain_it_alike_stand_together(done: Answer, weigh_in: Wei
     assert "So does" not in flat(done, weigh_in, answer(causes=far))
 
 
+def test_no_comma_stands_before_a_full_stop(done: Answer, weigh_in: WeighIn) -> None:
+    """A cause with the diagonal besides ends a sentence as well as it begins one."""
+    place = WHERE | {"behind_front_axle": 1.2, "left_of_centre": 0.1}
+    two = [cause("fuel", {"mass": 9.0}, weight=0.5, warped=True), cause("something else", place, warped=True)]
+    for causes in (two, two[::-1], [cause("fuel", {"mass": 9.0}), cause("warp", {"mass": 0.0})]):
+        assert ",." not in flat(done, weigh_in, answer(causes=causes))
+
+
+def test_inches_tell_a_difference_from_what_it_may_be(done: Answer, weigh_in: WeighIn) -> None:
+    """2 mm off give or take 1 mm is 0.08 and 0.04 in: tenths would read 0.1 give or take 0.0."""
+    units = {"mass": "lb", "length": "in", "volume": "L"}
+    inches = done.replace(
+        question=done.question.replace(car=done.question.car.replace(units=done.question.car.units.replace(**units)))
+    )
+    assert "centre left of line 0.00 -0.08 in -0.08 in 0.04 OUTSIDE" in flat(inches, weigh_in, answer(units=units))
+
+
 def test_nothing_is_guessed(done: Answer, weigh_in: WeighIn) -> None:
     """Without a cause that explains it, the sheet says so."""
     said = flat(done, weigh_in, answer(causes=[]))

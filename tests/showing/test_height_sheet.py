@@ -98,6 +98,18 @@ def test_a_reading_far_off_the_line_is_named() -> None:
     assert "further off" not in words(lifts(*THREE))
 
 
+def test_one_wrong_reading_is_named_and_gives_nothing_to_write_down() -> None:
+    """20 kg read wrong on one lift pulls the line away from all: the worst is named, and no height is to be used."""
+    given = lifts((0.2, load(0.2)), (0.35, load(0.35)), (0.5, load(0.5) - 10), (0.35, load(0.35)), (0.2, load(0.2)))
+    said = words(given)
+    assert "TOO UNSURE TO BE OF USE" in said
+    assert "centre_of_gravity_height =" not in said
+    assert "Reading 3 is further off the line" in said
+    assert said.count("further off the line") == 1
+    assert "Others are too, but by less" in said
+    assert "TOO UNSURE" not in words(lifts(*THREE))
+
+
 @pytest.mark.parametrize(("first", "second", "word"), [(0.3, -0.3, "more"), (-0.3, 0.3, "less")])
 def test_up_and_down_are_compared(first: float, second: float, word: str) -> None:
     """0.6 kg between the way up and the way down, either way round."""

@@ -49,6 +49,28 @@ def test_lengths_are_shown_to_what_a_tape_can_tell() -> None:
     assert LB.length(1.2954) == "51.0 in"
 
 
+@pytest.mark.parametrize(
+    ("value", "written", "found"),
+    [
+        (0.0, "0 mm", "0 mm"),
+        (0.00204, "2 mm", "2.0 mm"),
+        (0.0000103, "0.01 mm", "0.010 mm"),
+        (0.0123, "12 mm", "12 mm"),
+    ],
+)
+def test_small_numbers_have_two_digits(value: float, written: str, found: str) -> None:
+    """A step somebody chose is written short; what was worked out has both digits."""
+    assert KG.small(value, "length") == written
+    assert KG.small_found(value, "length") == found
+
+
+def test_no_number_is_written_with_an_exponent() -> None:
+    """110 mm is not 1.1e+02 mm, a hundredth of a millimetre not 1e-05 m; 99.9 rounds to 100."""
+    assert KG.small(0.1104, "length") == "110 mm"
+    assert KG.small(0.0999, "length") == "100 mm"
+    assert Rounding(Units("kg", "m"), 1).small(0.00001, "length") == "0.00001 m"
+
+
 def test_numbers_the_user_wrote_come_back_as_written() -> None:
     """A margin of 3 kg is printed as 3 kg, a plate of 24.8 lb as 24.8 lb."""
     assert KG.as_written(3.0, "mass") == "3 kg"

@@ -222,6 +222,17 @@ def test_coarse_steps(tmp_path: Path) -> None:
     assert "finer steps might" in said
 
 
+def test_several_plans_near_the_edge_are_listed(tmp_path: Path) -> None:
+    """Commas, and one "and" before the last."""
+    asked = question(tmp_path)
+    wound = wind(asked)
+    winding = wound.winding
+    near = (winding.plans[0], *(plan.replace(comes="near the edge") for plan in winding.plans[1:]))
+    said = laid_out(wind_sheet(asked, wound.replace(winding=winding.replace(plans=near))))
+    listed = ", ".join(str(number) for number in range(2, len(near))) + f" and {len(near)}"
+    assert f"  {listed}: inside the band, but nearer its edge" in said
+
+
 def test_a_pair_of_the_rear(tmp_path: Path) -> None:
     """The rear pair in the units of the car file."""
     said = words(tmp_path, targets="rear_pair = { aim = 4, within = 2 }", loads=LOADS)
@@ -248,3 +259,6 @@ def test_height_lost_to_ballast_in_words(tmp_path: Path) -> None:
     assert "needs lift_per_turn" in " ".join(height_back_lines(unknown, show))
     none = HeightBack(lost=rest, turns=CornerTurns(LF=0, RF=0, LR=0, RR=0), left_over=rest, diagonal_points=0.0)
     assert "No whole steps" in " ".join(height_back_lines(none, show))
+    nothing = CornerHeights(LF=0, RF=-0.00004, LR=0, RR=0)
+    stays = HeightBack(lost=nothing, turns=none.turns, left_over=nothing, diagonal_points=0.0)
+    assert list(height_back_lines(stays, show)) == ["Ride height stays where it is (an estimate)."]
