@@ -19,6 +19,7 @@ from ballast.physics.uncertainty import figures
 from ballast.planning.stances import bars_at_weigh_in, springs_of
 from ballast.planning.task import pads_covariance, readings
 from ballast.records.compared import Cause, Compared, ComparedFigure, ComparedName, WarpTaken, Where
+from ballast.records.pads import OF_THE_MAKER
 from ballast.records.plan import Answer
 from ballast.records.weighing import WeighIn
 from ballast.units import Dimension
@@ -81,10 +82,9 @@ def compare(done: Answer, weigh_in: WeighIn, files: tuple[str, str] = ("the plan
 def _other_pads(standing: Standing) -> bool:
     """Whether both weigh-ins describe their pads, and not the same."""
     one, other = standing.question.weigh_in.pads, standing.again.weigh_in.pads
-    keys = {"resolution", "accuracy", "gain_within", "instrument", "interval"}
-    if not (keys & one.model_fields_set and keys & other.model_fields_set):
+    if not (one.model_fields_set.intersection(OF_THE_MAKER) and other.model_fields_set.intersection(OF_THE_MAKER)):
         return False
-    return any(getattr(one, key) != getattr(other, key) for key in keys)
+    return not one.alike(other)
 
 
 def _covariance(standing: Standing) -> tuple[Array, int]:

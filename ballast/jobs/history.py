@@ -190,11 +190,7 @@ def _of_pads(here: _Weighed, there: _Weighed) -> Array:
 
 
 def _same_pads(here: _Weighed, there: _Weighed) -> bool:
-    stated = [
-        (pads.resolution, pads.accuracy, pads.gain_within, pads.instrument, pads.interval)
-        for pads in (one.question.weigh_in.pads for one in (here, there))
-    ]
-    return stated[0] == stated[1]
+    return here.question.weigh_in.pads.alike(there.question.weigh_in.pads)
 
 
 def _own(one: _Weighed) -> Array:

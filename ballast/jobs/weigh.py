@@ -10,7 +10,7 @@ from ballast.jobs.standing import both_diagonals, case_loads
 from ballast.jobs.unevenness import unevenness
 from ballast.physics import quality
 from ballast.physics.instruments import class_iii_error, pad_covariance
-from ballast.physics.pads import Gains, frozen
+from ballast.physics.pads import Gains, frozen, light
 from ballast.physics.stance import RECTANGULAR
 from ballast.physics.statics import (
     Array,
@@ -82,7 +82,8 @@ def weigh(question: Question) -> Weighed:
         uncertain=uncertain,
         pads_known=bool(pads.resolution or pads.accuracy or pads.instrument or pads.gain_within or found.gains),
         wanted=wanted,
-        to_do=tuple(_to_do(len(each), still, apart, found.gains, uneven, repeats, uncertain, wanted)),
+        to_do=tuple(_to_do(len(each), light(mean), still, apart, found.gains, uneven, repeats, uncertain, wanted)),
+        light=light(mean),
         settlings_needed=_needed(found, wanted),
         frozen=still,
         outlying=apart,
@@ -164,6 +165,7 @@ def _wanted(question: Question, total: float) -> Within:
 
 def _to_do(
     settlings: int,
+    too_light: Corner | None,
     still: tuple[Corner, ...],
     apart: tuple[OutlyingSettling, ...],
     gains: Gains | None,
@@ -173,6 +175,8 @@ def _to_do(
     wanted: Within,
 ) -> Iterator[ToDo]:
     """What to do before anybody plans on this, the most worth first."""
+    if too_light:
+        yield "light pad"
     if still:
         yield "frozen pad"
     if apart:

@@ -24,6 +24,8 @@ MOST_PACKERS = 60
 """Packers under one pad beyond which the floor, not the packing, is the answer."""
 SIGNIFICANT = 2.0
 """Standard uncertainties by which a gain has to differ from 1 before readings are corrected by it."""
+LIGHT = 1 / 3
+"""Share of the next lightest pad below which a pad is looked at before it is believed. Common practice, no source."""
 
 Pair = tuple[Corner, Corner]
 
@@ -129,6 +131,16 @@ def _chi_squared(difference: Array, weights: Array) -> float:
 
 
 # --- by themselves -------------------------------------------------------------------------------------------------
+
+
+def light(loads: ArrayLike) -> Corner | None:
+    """The pad that shows less than a third of any other: no car stands so. loads : (4,). [kg]
+
+    Source: common practice, no source; karts, dragsters and trikes with a light wheel keep more than that on it.
+    """
+    mean = np.asarray(loads, dtype=float)
+    least, next_one = np.sort(mean)[:2]
+    return CORNERS[int(np.argmin(mean))] if least < LIGHT * next_one else None
 
 
 def frozen(readings: ArrayLike, step: float) -> tuple[Corner, ...]:

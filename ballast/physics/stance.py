@@ -53,9 +53,19 @@ def by_learning(patches: ArrayLike, coefficients: ArrayLike, within: ArrayLike) 
 def by_springs(springs: Springs, low: Springs, high: Springs) -> Stance:
     """A car whose rates are known. low, high : the same with rates as far off as they may be, either way."""
     off = (suspension.warp_coefficients(high) - suspension.warp_coefficients(low)) / 2
-    on_wheels = np.array([suspension.influence_of_wheel(springs, corner) for corner in CORNERS])
     patches = np.asarray(springs.patches, dtype=float)
-    return Stance(patches, suspension.warp_coefficients(springs), off[np.newaxis], on_wheels)
+    return Stance(patches, suspension.warp_coefficients(springs), off[np.newaxis], _wheels(springs))
+
+
+def beside_springs(stance: Stance, springs: Springs) -> Stance:
+    """A stance that was measured on the car, with what its springs say besides: twist, and masses that wheels carry.
+
+    What was measured is that of a mass midway between the axles; a chassis that twists leaves more of a mass to the
+    axle it is nearer to.
+    """
+    twist, middle = suspension.warp_coefficients(springs)[3], float(stance.patches[:, 0].mean())
+    by_place = stance.by_place + twist * np.array([0.0, 0.0, -middle, 1.0])
+    return Stance(stance.patches, by_place, stance.within, _wheels(springs))
 
 
 def shares(stance: Stance, aft: ArrayLike, left: ArrayLike) -> Array:
@@ -100,6 +110,11 @@ def front_roll_share(stance: Stance, off: ArrayLike = 0.0) -> float:
     middle = float(stance.patches[:, 0].mean())
     by_left = slopes(shifted, middle, 0.0)[1]
     return float(by_left @ (ON_FRONT * stance.patches[:, 1]))
+
+
+def _wheels(springs: Springs) -> Array:
+    """Shares of masses that the wheels carry. Returns (4, 4)."""
+    return np.array([suspension.influence_of_wheel(springs, corner) for corner in CORNERS])
 
 
 def _of_roll_share(patches: Array, share: float) -> Array:

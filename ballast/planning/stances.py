@@ -3,7 +3,7 @@
 import numpy as np
 
 from ballast.corners import difference
-from ballast.physics.stance import Stance, by_learning, by_roll_share, by_springs
+from ballast.physics.stance import Stance, beside_springs, by_learning, by_roll_share, by_springs
 from ballast.physics.statics import Array
 from ballast.physics.suspension import Springs, beam_axle, independent_axle, motion
 from ballast.records.car import Car
@@ -24,21 +24,24 @@ def bars_at_weigh_in(question: Question) -> Bars:
 def stance(car: Car, bars: Bars) -> Stance:
     """How the car divides a mass, by what is known best: trial weights, a roll share, spring rates; else a guess.
 
-    What was measured on the car itself goes before what its springs are said to be.
+    What was measured on the car itself goes before what its springs are said to be, and keeps of them what no
+    measurement tells: twist of the chassis, and masses that the wheels carry.
     """
     known, springs = car.suspension, springs_of(car, bars)
     if known.learned is not None:
         half, length = car.chassis.track_front / 2, car.chassis.wheelbase
         per = np.array([[1.0, 0.0, 0.0], [-1 / length, 1 / length, 0.0], [0.0, 0.0, 1 / half]])
         told = np.array([known.learned.at_front_axle, known.learned.at_rear_axle, known.learned.to_the_left])
-        return by_learning(patches(car), per @ told, (per @ np.diag(known.learned.within)).T)
+        learned = by_learning(patches(car), per @ told, (per @ np.diag(known.learned.within)).T)
+        return learned if springs is None else beside_springs(learned, springs)
     if known.front_roll_share is None and springs is not None:
         off = known.rates_within / 2
         low, high = (springs_of(car, bars, 1 - sign * off, 1 + sign * off) for sign in (1, -1))
         assert low is not None and high is not None
         return by_springs(springs, low, high)
     value, low_share, high_share = known.roll_share()
-    return by_roll_share(patches(car), value, (high_share - low_share) / 2)
+    shared = by_roll_share(patches(car), value, (high_share - low_share) / 2)
+    return shared if springs is None else beside_springs(shared, springs)
 
 
 def springs_of(car: Car, bars: Bars, front_scale: float = 1.0, rear_scale: float = 1.0) -> Springs | None:

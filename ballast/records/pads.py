@@ -1,5 +1,6 @@
 """[pads] and [checked] of a weigh-in file: how good the pads are, what proves them, and what was checked."""
 
+import math
 from collections.abc import Iterator
 from statistics import median
 from typing import Annotated, Literal
@@ -35,6 +36,9 @@ ON_TWO = 0.5
 """Share of what one pad shows from which a second one carries some of the mass too. Common practice, no source."""
 FAR_OFF = 0.2
 """Share by which no pad in order is off. Common practice, no source."""
+
+OF_THE_MAKER = ("resolution", "accuracy", "gain_within", "instrument", "interval")
+"""Keys of [pads] that say which set it is."""
 
 Correction = Literal["zero", "gain", "heights", "slope", "turned"]
 Bare = Annotated[bool, Strict()]
@@ -158,6 +162,14 @@ class Pads(Record):
     """instead of heights, what a level shows across the pads"""
     corrected: Corrected | None = None
     """what the readings were corrected for already, in a saved plan"""
+
+    def alike(self, other: "Pads") -> bool:
+        """Whether their makers say the same of both sets: 0.2 kg and 0.4409 lb are one step."""
+        said = [[getattr(pads, key) for key in OF_THE_MAKER] for pads in (self, other)]
+        return all(
+            math.isclose(one, two, rel_tol=1e-3) if isinstance(one, float) and isinstance(two, float) else one == two
+            for one, two in zip(*said, strict=True)
+        )
 
     def still_off(self) -> tuple[tuple[float, ...], ...]:
         """What corrections made to the readings may still be off, (k, 4): `instruments.pad_covariance` adds it. [kg]"""

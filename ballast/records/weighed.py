@@ -11,6 +11,7 @@ from ballast.records.quantities import Dimensioned, Length, Mass, Number, Record
 from ballast.records.suspension import Bars
 
 ToDo = Literal[
+    "light pad",
     "frozen pad",
     "read again",
     "try all pads",
@@ -255,6 +256,8 @@ class Weighed(Record):
     """what to do first, the most worth first; empty where this is good enough to plan on"""
     settlings_needed: int | None = None
     """how many settlings it takes with this scatter, where more of them would do; none where 12 would not"""
+    light: Corner | None = None
+    """a pad that showed less than a third of any other"""
     frozen: tuple[Corner, ...] = ()
     """pads that showed the same every time while the others moved"""
     outlying: tuple[OutlyingSettling, ...] = ()

@@ -23,7 +23,7 @@ class Footing:
     """front share of the roll stiffness"""
     springs: Springs | None = None
     under_wheels: Springs | None = None
-    """the springs by which masses on wheels settle, where those above are not the car's own but at an edge"""
+    """the springs by which masses on wheels settle and the chassis twists, where those above are none or at an edge"""
     told: tuple[float, float, float] | None = None
     """what trial weights told, as in [suspension.learned]"""
     wheelbase: float = 1.0
@@ -35,13 +35,15 @@ class Footing:
 def footing(question: Question) -> Footing:
     """How the car of a question stands, with the bars as they were on the pads."""
     known, places = question.car.suspension, np.array(question.car.wheel_places())
+    besides = _springs(question, 0.0) if known.has_springs else None
     if known.learned:
         told = (known.learned.at_front_axle, known.learned.at_rear_axle, known.learned.to_the_left)
         chassis = question.car.chassis
-        return Footing(places, told=told, wheelbase=chassis.wheelbase, half_track=chassis.track_front / 2)
+        half = chassis.track_front / 2
+        return Footing(places, told=told, wheelbase=chassis.wheelbase, half_track=half, under_wheels=besides)
     if known.front_roll_share is None and known.has_springs:
-        return Footing(places, springs=_springs(question, 0.0))
-    return Footing(places, share=known.roll_share()[0])
+        return Footing(places, springs=besides)
+    return Footing(places, share=known.roll_share()[0], under_wheels=besides)
 
 
 def edges(question: Question) -> list[tuple[Footing, Footing]]:
@@ -62,18 +64,19 @@ def edges(question: Question) -> list[tuple[Footing, Footing]]:
         )
         return [(low, high)]
     _, least, greatest = known.roll_share()
-    return [(Footing(middle.patches, share=least), Footing(middle.patches, share=greatest))]
+    return [(replace(middle, share=least), replace(middle, share=greatest))]
 
 
 def settle(on: Footing, masses: list[float], places: list[tuple[float, float]], on_wheels: Array) -> Array:
     """Corner loads under masses at places, and under masses that the wheels carry themselves, (4,) each. [kg]"""
-    wheels = on_wheels
-    if on.springs is not None:
+    wheels, under = on_wheels, on.under_wheels or on.springs
+    if under is not None:
         # A mass on a wheel presses its tyre down, and what stands above it follows as it follows a lower pad.
-        under = on.under_wheels or on.springs
         tyres = np.full(len(CORNERS), np.inf) if under.tyres is None else np.asarray(under.tyres)
         wheels = wheels + load_change_on_pads(under, -STANDARD_GRAVITY * on_wheels / tyres)
+    if on.springs is not None:
         return np.asarray(wheels + stand_on_springs(on.springs, masses, places))
+    wheels = wheels + _by_twist(under, masses, places)
     if on.told is None:
         return np.asarray(wheels + stand(on.patches, on.share or 0.0, masses, places))
     kg, where = np.array(masses, dtype=float), np.array(places, dtype=float).reshape(-1, 2)
@@ -84,6 +87,20 @@ def settle(on: Footing, masses: list[float], places: list[tuple[float, float]], 
     equations = np.vstack([lever_matrix(on.patches).T, null / (null @ null)])
     loads: Array = np.linalg.solve(equations, np.array([kg.sum(), kg @ where[:, 0], kg @ where[:, 1], warped]))
     return wheels + loads
+
+
+def _by_twist(under: Springs | None, masses: list[float], places: list[tuple[float, float]]) -> Array:
+    """What the twist of the chassis adds to a share that was measured midway between the axles, (4,). [kg]
+
+    On springs, a mass off the centre line puts more of its warp on by every metre it is behind the middle; how much
+    more is read off four masses of one kg around it.
+    """
+    if under is None or under.twist is None:
+        return np.zeros(len(CORNERS))
+    middle = float(np.mean(np.asarray(under.patches)[:, 0]))
+    corners = [(middle + 0.5, 0.5), (middle + 0.5, -0.5), (middle - 0.5, 0.5), (middle - 0.5, -0.5)]
+    each = stand_on_springs(under, [1.0, -1.0, -1.0, 1.0], corners)
+    return np.asarray(each * sum(kg * left * (aft - middle) for kg, (aft, left) in zip(masses, places, strict=True)))
 
 
 def _told(on: Footing, number: int, off: float) -> Footing:

@@ -64,6 +64,11 @@ def _interval(within: Within, show: Rounding) -> str:
 
 def _said(to_do: ToDo, weighed: Weighed, show: Rounding) -> str:
     match to_do:
+        case "light pad":
+            text = (
+                f"Pad {weighed.light} shows less than a third of any other: look for a digit that is missing in the "
+                "file, a wheel that is not down on its pad, and a dead pad (press on it)."
+            )
         case "frozen pad":
             text = (
                 f"Pad {' and '.join(weighed.frozen)} showed the same every time while the others moved: press on it. "

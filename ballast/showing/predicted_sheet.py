@@ -130,7 +130,7 @@ def _springs(question: Question, predicted: Predicted, show: Rounding) -> Iterat
     about = "the diagonal RF+LR after these changes"
     yield from on_springs(question, predicted.roll_share, about, (texts[0], texts[-1]), unsure=False)
     axles = (question.car.suspension.front, question.car.suspension.rear)
-    soft = predicted.roll_share.known_by == "springs" and any(axle and axle.tyres for axle in axles)
+    soft = question.car.suspension.has_springs and any(axle and axle.tyres for axle in axles)
     if not soft and any(part.carried_by != "chassis" for part in _parts(question)):
         yield (
             "What a wheel carries is counted on its own pad alone: without the rates of springs and tyres nobody can "

@@ -14,9 +14,12 @@ import pytest
 
 from ballast.jobs.plan import plan
 from ballast.jobs.predict import predict
+from ballast.physics.stance import front_roll_share, shares
 from ballast.physics.statics import Array
+from ballast.planning.stances import stance
 from ballast.records import files
 from ballast.records.question import Question
+from ballast.records.suspension import Learned
 from ballast.records.weighed import CaseLoads
 from tests.properties.test_full_model import ORDER, Axle, Vehicle, at_rest
 
@@ -237,3 +240,32 @@ def test_a_plan_that_was_kept_keeps_its_springs(tmp_path: Path) -> None:
     assert again.car.suspension == asked.car.suspension
     assert again.car.wheel_places() == asked.car.wheel_places()
     assert again.weigh_in.visit.bars == "disconnected"
+
+
+@pytest.mark.parametrize("measured", ["roll share", "learned"])
+def test_what_was_measured_keeps_the_twist_and_the_tyres_of_the_springs(measured: str) -> None:
+    """The share that springs have midway between the axles, written as if measured: every load is that of the springs.
+
+    First principles: a roll share is measured midway; a chassis that twists leaves more to the nearer axle, and a
+    tyre hands on what its wheel carries, whoever measured the share.
+    """
+    asked = files.read_question(COUPE / "car.toml", COUPE / "weigh-in.toml")
+    car = asked.car
+    bars = asked.weigh_in.visit.bars
+    assert bars is not None
+    by_springs = stance(car, bars)
+    share = front_roll_share(by_springs)
+    middle, half, length = car.chassis.wheelbase / 2, car.chassis.track_front / 2, car.chassis.wheelbase
+    even, along, across, twist = by_springs.by_place
+    told = (even, even + along * length, (across + twist * middle) * half)
+    known: dict[str, Any] = {"front_roll_share": share}
+    if measured == "learned":
+        known = {
+            "learned": Learned(at_front_axle=told[0], at_rear_axle=told[1], to_the_left=told[2], within=(0.01,) * 3)
+        }
+    other = stance(car.replace(suspension=car.suspension.replace(**known)), bars)
+    aft, left = np.array([-0.4, 0.5, 1.2, 2.8]), np.array([0.3, -0.6, 0.5, 0.4])
+    assert np.allclose(shares(other, aft, left), shares(by_springs, aft, left), atol=1e-9)
+    assert np.allclose(other.on_wheels, by_springs.on_wheels, atol=1e-12)
+    planned = plan(asked.replace(car=car.replace(suspension=car.suspension.replace(**known)))).plan
+    assert planned.cases  # the scrutineer, by forces, found the same loads

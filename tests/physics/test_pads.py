@@ -263,3 +263,12 @@ def test_levelling_leaves_half_a_packer_of_warp_and_little_slope(seed: int) -> N
     assert np.ptp(now) <= 0.0015
     assert abs(found.out_of_plane) <= 0.001
     assert min(found.packers) >= 0
+
+
+@pytest.mark.parametrize(
+    ("loads", "named"),
+    [((27.2, 288.0, 241.0, 268.0), "LF"), ((276.0, 288.0, 241.0, 79.0), "RR"), ((90.0, 288.0, 241.0, 268.0), None)],
+)
+def test_a_pad_that_no_car_leaves_so_light_is_named(loads: tuple[float, ...], named: str | None) -> None:
+    """By hand: a third of 241 kg is 80.3 kg. Common practice, no source."""
+    assert pads.light(loads) == named

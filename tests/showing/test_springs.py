@@ -224,5 +224,5 @@ def test_a_hub_over_soft_tyres() -> None:
 
 
 def test_a_hub_where_what_was_measured_goes_first() -> None:
-    """A roll share goes before the springs, so the tyres are not reckoned with either: the sheet says that too."""
-    assert ALONE in predicted(front_roll_share=0.6, **TYRES)
+    """A roll share goes before the springs, and keeps of them what it does not tell: what tyres hand on."""
+    assert ALONE not in predicted(front_roll_share=0.6, **TYRES)
