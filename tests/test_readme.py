@@ -18,12 +18,13 @@ from pydantic.fields import FieldInfo
 from ballast.cli import app, main
 from ballast.records.car import Car
 from ballast.records.changed import Changed
-from ballast.records.files import read_car, read_changed
+from ballast.records.files import read_answer, read_car, read_changed
 from ballast.records.lifts import Lifts
 from ballast.records.quantities import Record
 from ballast.records.rulebook import Rulebook
 from ballast.records.trials import Trials
 from ballast.records.weighing import WeighIn
+from ballast.showing.pictures import plan_view, rendered
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
@@ -143,6 +144,20 @@ def test_the_output_shown_is_real(request: pytest.FixtureRequest) -> None:
     sheet = (ROOT / "tests" / "golden" / "sheets" / "circuit-saloon.txt").read_text(encoding="utf-8")
     shown = sheet.partition("\nCENTRE OF GRAVITY")[0]
     _compare("output: plan examples/circuit-saloon", f"```text\n{shown}```\n", request)
+
+
+def test_the_picture_shown_is_real(request: pytest.FixtureRequest) -> None:
+    """The picture in the README is that of the saved plan, byte for byte where the same matplotlib draws it."""
+    kept = ROOT / "examples" / "circuit-saloon" / "plan.svg"
+    assert f'src="{kept.relative_to(ROOT).as_posix()}"' in README.read_text(encoding="utf-8")
+    drawn = rendered(plan_view(read_answer(ROOT / "tests" / "golden" / "plans" / "circuit-saloon.json")), "svg")
+    if request.config.getoption("--update-golden"):
+        kept.write_bytes(drawn)
+    by = re.compile(rb"Matplotlib v[0-9.]+")
+    if by.findall(kept.read_bytes()) == by.findall(drawn):
+        assert kept.read_bytes() == drawn
+    else:
+        assert len(kept.read_bytes()) == pytest.approx(len(drawn), rel=0.2)  # drawn a little otherwise
 
 
 def test_the_key_tables_are_those_of_the_records(request: pytest.FixtureRequest) -> None:

@@ -185,6 +185,8 @@ print(answer.status, answer.bound <= BEST <= answer.value)
 """
 
 RAISED = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell that runs tests in the background has it ignored
 from tests.solvers.test_watching import hard
 from ballast.planning.solver import solve
 said = []
