@@ -134,9 +134,9 @@ def _chi_squared(difference: Array, weights: Array) -> float:
 
 
 def light(loads: ArrayLike) -> Corner | None:
-    """The pad that shows less than a third of any other: no car stands so. loads : (4,). [kg]
+    """The pad that shows less than a third of any other, if one does. loads : (4,). [kg]
 
-    Source: common practice, no source; karts, dragsters and trikes with a light wheel keep more than that on it.
+    Common practice, no source: a car that carries so little on one wheel is looked at before its pads are believed.
     """
     mean = np.asarray(loads, dtype=float)
     least, next_one = np.sort(mean)[:2]

@@ -11,6 +11,7 @@ from pydantic_core import ErrorDetails
 
 from ballast.errors import Complaint, did_you_mean, nearest
 from ballast.records.mistyped import plain_number
+from ballast.records.tables_of import by_key, field_at, keys_at, models
 
 Path = Sequence[int | str]
 
@@ -58,7 +59,7 @@ def complaints(error: ValidationError, model: type[BaseModel], raw: Any, file: s
         if len(places) >= MANY:
             shown = ", ".join(places[:MANY]) + (f" and {len(places) - MANY} more" if len(places) > MANY else "")
             what = f"is hardly the unit of {shown}"
-            meaning = _meaning(_field(model, ("units", dimension)))
+            meaning = _meaning(field_at(model, ("units", dimension)))
             written = json.dumps(raw["units"][dimension])
             yield Complaint(
                 what, f"write the unit they were measured in: {meaning}.", f"[units] {dimension}", written, file
@@ -96,14 +97,14 @@ def _follows_from_another(detail: ErrorDetails, details: list[ErrorDetails]) -> 
 
 def _explain(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str]:  # noqa: PLR0911, PLR0912
     kind, value, context, path = detail["type"], detail["input"], detail.get("ctx", {}), detail["loc"]
-    field = _field(model, path)
+    field = field_at(model, path)
     meaning = _meaning(field)
     key = next((name for name in reversed(path) if isinstance(name, str)), "")
     match kind:
         case "missing":
             return "is missing", _how_to_add(model, path, meaning)
         case "extra_forbidden":
-            known = _keys(model, path[:-1])
+            known = keys_at(model, path[:-1])
             if SAID_FOR.get(key) in known:
                 return "nothing is called that here", f"did you mean '{SAID_FOR[key]}'?"
             return "nothing is called that here", _home(model, path) or did_you_mean(key, known)
@@ -160,8 +161,8 @@ def _meaning(field: FieldInfo | None) -> str:
 def _how_to_add(model: type[BaseModel], path: Path, meaning: str) -> str:
     if path == ("units",):
         return BEGIN_WITH_UNITS
-    field = _field(model, path)
-    if field and next(_models(field.annotation), None):
+    field = field_at(model, path)
+    if field and next(models(field.annotation), None):
         within = len(path) > 1
         return _how_to_write_table(field, path, None) if within else f"add {_head(field, path)}: {meaning}."
     if isinstance(path[-1], int):
@@ -177,8 +178,8 @@ def _how_to_write_table(field: FieldInfo | None, path: Path, value: object) -> s
     if len(path) == 1 and isinstance(value, list):
         return f"write {head} once, in single brackets: {_meaning(field)}."
     if len(path) > 1 and isinstance(path[-1], str):
-        inner = next(_models(field.annotation), None) if field else None
-        needed = [key for key, part in _by_key(inner).items() if part.is_required()] if inner else []
+        inner = next(models(field.annotation), None) if field else None
+        needed = [key for key, part in by_key(inner).items() if part.is_required()] if inner else []
         known = value if isinstance(value, int | float) and not isinstance(value, bool) else "..."
         keys = ", ".join(f"{key} = {known if key == 'aim' else '...'}" for key in needed)
         return f"write {path[-1]} = {{ {keys} }}: {_meaning(field)}."
@@ -186,7 +187,7 @@ def _how_to_write_table(field: FieldInfo | None, path: Path, value: object) -> s
 
 
 def _how_to_write_list(field: FieldInfo | None, path: Path, value: object) -> str:
-    if field and next(_models(field.annotation), None):
+    if field and next(models(field.annotation), None):
         return f"begin each with a line {_head(field, path)}, in double brackets: {_meaning(field)}."
     length = _length(field.annotation) if field else 2
     example = ", ".join(["..." if field and float in _parts(field.annotation) else '"..."'] * length)
@@ -312,45 +313,16 @@ def _head(field: FieldInfo | None, path: Path) -> str:
 def _home(model: type[BaseModel], path: Path) -> str | None:
     """A remedy for a key that another table of this file knows."""
     key = str(path[-1])
-    if key in _by_key(model):
-        return f"begin it with a line {_head(_by_key(model)[key], (key,))} of its own."
+    if key in by_key(model):
+        return f"begin it with a line {_head(by_key(model)[key], (key,))} of its own."
     heads = list(_heads_knowing(key, model, ()))
     return f"it belongs below {' or '.join(heads)}: move it there." if heads else None
 
 
 def _heads_knowing(key: str, model: type[BaseModel], above: tuple[str, ...]) -> Iterator[str]:
-    for name, field in _by_key(model).items():
-        inner = next(_models(field.annotation), None)
+    for name, field in by_key(model).items():
+        inner = next(models(field.annotation), None)
         if inner and name != "units":
-            if key in _by_key(inner):
+            if key in by_key(inner):
                 yield _head(field, (*above, name))
             yield from _heads_knowing(key, inner, (*above, name))
-
-
-def _models(annotation: Any) -> Iterator[type[BaseModel]]:
-    """Record types named in an annotation, however deep in tuples, unions and Annotated."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        yield annotation
-    for part in get_args(annotation):
-        yield from _models(part)
-
-
-def _field(model: type[BaseModel], path: Path) -> FieldInfo | None:
-    found: FieldInfo | None = None
-    here: type[BaseModel] | None = model
-    for name in path:
-        if isinstance(name, int):
-            continue
-        found = _by_key(here).get(name) if here else None
-        here = next(_models(found.annotation), None) if found else None
-    return found
-
-
-def _keys(model: type[BaseModel], path: Path) -> list[str]:
-    field = _field(model, path)
-    here = next(_models(field.annotation), None) if field else model
-    return list(_by_key(here)) if here else []
-
-
-def _by_key(model: type[BaseModel]) -> dict[str, FieldInfo]:
-    return {field.alias or name: field for name, field in model.model_fields.items()}

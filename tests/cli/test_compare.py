@@ -1,25 +1,14 @@
 """`ballast compare` at the command line, with the coupe's plan as `ballast plan --save` keeps it."""
 
 import json
-import sys
 from pathlib import Path
 
 import pytest
 
-from ballast.cli import main
+from tests.cli.within import run
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "beam-axle-coupe"
 CAR, WEIGH_IN, AGAIN = EXAMPLE / "car.toml", EXAMPLE / "weigh-in.toml", EXAMPLE / "re-weigh.toml"
-
-
-def run(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
-    """Run a command within this process, quicker than in one of its own; its exit status."""
-    monkeypatch.setattr(sys, "argv", ["ballast", *map(str, arguments)])
-    try:
-        main()
-    except SystemExit as end:
-        return int(end.code or 0)
-    return 0
 
 
 @pytest.fixture

@@ -1,27 +1,16 @@
 """`ballast height` at the command line."""
 
 import json
-import sys
 from pathlib import Path
 
 import pytest
 
-from ballast.cli import main
 from ballast.records import files
+from tests.cli.within import run
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "circuit-saloon"
 CAR, LIFTS, FRONT = EXAMPLE / "car.toml", EXAMPLE / "lifts.toml", EXAMPLE / "lifts-front.toml"
 STARTER = Path(files.__file__).parents[1] / "starter"
-
-
-def run(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
-    """Run a command within this process, quicker than in one of its own; its exit status."""
-    monkeypatch.setattr(sys, "argv", ["ballast", *map(str, arguments)])
-    try:
-        main()
-    except SystemExit as end:
-        return int(end.code or 0)
-    return 0
 
 
 def test_the_sheet(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

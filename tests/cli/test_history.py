@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_height import run
+from tests.cli.within import run
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "beam-axle-coupe"
 CAR, NEWEST = EXAMPLE / "car.toml", EXAMPLE / "weigh-in.toml"

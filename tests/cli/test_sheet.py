@@ -1,24 +1,18 @@
 """`ballast sheet` at the command line."""
 
 import json
-import sys
 from pathlib import Path
 
 import pytest
 
-from ballast.cli import main
+from tests.cli import within
 
 PLANS = Path(__file__).parents[1] / "golden" / "plans"
 
 
 def run(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
-    """Run `ballast sheet` within this process, quicker than in one of its own; its exit status."""
-    monkeypatch.setattr(sys, "argv", ["ballast", "sheet", *map(str, arguments)])
-    try:
-        main()
-    except SystemExit as end:
-        return int(end.code or 0)
-    return 0
+    """Exit status of `ballast sheet`."""
+    return within.run(monkeypatch, "sheet", *arguments)
 
 
 @pytest.fixture

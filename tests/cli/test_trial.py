@@ -2,25 +2,14 @@
 
 import json
 import re
-import sys
 from pathlib import Path
 
 import pytest
 
-from ballast.cli import main
+from tests.cli.within import run
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "beam-axle-coupe"
 CAR, WEIGH_IN, TRIALS = (EXAMPLE / f"{name}.toml" for name in ("car", "weigh-in", "trials"))
-
-
-def run(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
-    """Run a command within this process, quicker than in one of its own; its exit status."""
-    monkeypatch.setattr(sys, "argv", ["ballast", *map(str, arguments)])
-    try:
-        main()
-    except SystemExit as end:
-        return int(end.code or 0)
-    return 0
 
 
 def test_the_sheet(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.test_height import run
+from tests.cli.within import run
 from tests.jobs.test_wind import DIAGONAL, SPRINGS, question
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "beam-axle-coupe"
