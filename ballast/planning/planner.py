@@ -30,7 +30,8 @@ RANGE_RESOLUTION = 0.001
 FIRST_PART = 0.2
 """Part of the time limit that the least total may take."""
 SLACK = 1e-6
-"""What a hold gives way beyond its value, for the solver's own tolerance."""
+"""What a hold gives way beyond its value, for the solver's own tolerance. A sum gives way by that for each figure: what
+the hold of the worst of them keeps anyway is then no row of its own to the solver, and each band stands alone."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,8 @@ class Goal:
     dimension: Dimension | None
     scale: float = 1.0
     """from the programme's unit to the record's: points are held as shares"""
+    figures: int = 1
+    """how many it is the sum of"""
 
 
 @dataclass(frozen=True)
@@ -107,7 +110,7 @@ def decide(task: Task, told: Told | None = None) -> Decision:
     audience = Audience(told)
     programme = task.programme()
     least = least_total(task, programme, deadline, audience)
-    goals, left_out = _goals(task, programme)
+    goals, left_out = goals_of(task, programme)
     if not least.values:
         impossible = least.status == "impossible"
         why = reasons(task, deadline, audience.watch(GIVING)) if impossible else None
@@ -120,8 +123,8 @@ def decide(task: Task, told: Told | None = None) -> Decision:
     for goal in goals:
         answer = better(task, programme, goal, counts, audience.left(deadline), audience.watch(goal))
         counts = programme.counts(answer.values) if answer.values else counts
-        limit = _hold(goal, answer)
-        hold(programme, goal.name, limit + SLACK)
+        limit = held_at(goal, answer)
+        hold(programme, goal.name, limit + goal.figures * SLACK)
         solved.append((goal, answer, limit))
     wishes = tuple(_result(task, goal, answer, limit, counts) for goal, answer, limit in solved)
     outcome = "best found when stopped" if audience.stopped else _worst([wish.outcome for wish in wishes])
@@ -172,7 +175,7 @@ def written(task: Task) -> Programme:
     least = least_total(task, programme, time.perf_counter() + task.wishes.seconds, Audience())
     if least.values:
         greatest_total(programme, least.value + task.wishes.over_required)
-    goals, _ = _goals(task, programme)
+    goals, _ = goals_of(task, programme)
     programme.problem.setObjective(programme.objectives[goals[0].name if goals else "total"])
     return programme
 
@@ -207,14 +210,16 @@ def _figure(task: Task, band: Band, number: int, counts: Array) -> float:
     return float(loads @ band.corners) / (1.0 if band.is_mass else float(loads.sum()))
 
 
-def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[str, ...]]:
+def goals_of(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[str, ...]]:
+    """The goals of every wish in the user's order, and the names of wishes that cannot be asked for."""
     points = 100 * balance_resolution(task.wishes, task.repeat)
-    together = points * sum(band.by_ballast for band in task.bands)  # of a sum of distances, each to its resolution
+    figures = sum(band.by_ballast for band in task.bands)
+    together = points * figures  # of a sum of distances, each to its resolution
     whole, mass = (ONE_PIECE, ALMOST_ONE, None), task.mass_resolution
     by_wish: dict[WishName, tuple[Goal, ...]] = {
         "balance": (
             Goal("balance", points, points, "percent", 0.01),
-            Goal("balance sum", together, together, "percent", 0.01),
+            Goal("balance sum", together, together, "percent", 0.01, figures),
         ),
         "mass": (Goal("mass", mass, mass, "mass"),),
         "stop": (Goal("stop", *whole),),
@@ -222,7 +227,7 @@ def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[st
         "pieces": (Goal("pieces", *whole),),
         "height": (Goal("height", HEIGHT_RESOLUTION, HEIGHT_RESOLUTION, "length"),),
         "yaw": (Goal("yaw", YAW_RESOLUTION, YAW_RESOLUTION, None),),
-        "aim": (Goal("aim", together, together, "percent", 0.01),),
+        "aim": (Goal("aim", together, together, "percent", 0.01, figures),),
     }
     goals: list[Goal] = []
     left_out: list[str] = []
@@ -234,7 +239,7 @@ def _goals(task: Task, programme: Programme) -> tuple[tuple[Goal, ...], tuple[st
     return tuple(goals), tuple(left_out)
 
 
-def _hold(goal: Goal, answer: Solution) -> float:
+def held_at(goal: Goal, answer: Solution) -> float:
     """The most a later wish may let this one become.
 
     A proved wish may rise to its bound plus its resolution: every plan up to there is as good as the best, to the

@@ -121,7 +121,7 @@ def _processes(families: Sequence[str]) -> dict[str, Measured]:
 def _said(
     asked: argparse.Namespace, instances: list[Instance], engines: list[str], found: dict[str, Measured]
 ) -> Iterator[str]:
-    packages = ("pulp", "highspy", "scipy", "ortools")
+    packages = ("pulp", "pyscipopt", "highspy", "scipy", "ortools")
     yield f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, Python {platform.python_version()}, " + ", ".join(
         f"{name} {version(name)}" for name in packages
     )
@@ -146,7 +146,7 @@ def _said(
 
 def _of_examples(found: dict[str, Measured]) -> Iterator[str]:
     """Whole plans beside the bare imports plus twice the solve, and help beside the bare import of typer."""
-    bare = found["bare: numpy, pydantic, pulp, highspy"]["median"]
+    bare = found["bare: numpy, pydantic, pulp, pyscipopt"]["median"]
     for example in processes.EXAMPLES:
         folder = ROOT / "examples" / example
         asked = read_question(folder / "car.toml", folder / "weigh-in.toml", folder / "rulebook.toml")

@@ -15,7 +15,7 @@ from statistics import median
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ("short-oval", "circuit-saloon", "endurance-four")
-IMPORTS = "numpy, pydantic, pulp, highspy"
+IMPORTS = "numpy, pydantic, pulp, pyscipopt"
 """What a plan cannot do without."""
 
 Measured = dict[str, float]
@@ -25,7 +25,7 @@ Measured = dict[str, float]
 def commands() -> dict[str, list[str]]:
     """Name and command line of what is measured; bare interpreters with the same packages for comparison."""
     python, found = sys.executable, {}
-    found["bare: numpy, pydantic, pulp, highspy"] = [python, "-c", f"import {IMPORTS}"]
+    found["bare: numpy, pydantic, pulp, pyscipopt"] = [python, "-c", f"import {IMPORTS}"]
     for example in EXAMPLES:
         car, weigh_in, book = (f"examples/{example}/{name}.toml" for name in ("car", "weigh-in", "rulebook"))
         found[f"plan {example}"] = [python, "-m", "ballast", "plan", car, weigh_in, "--rules", book]

@@ -105,15 +105,15 @@ def settle(task: Task, engine: str, window: float | None, holds: Mapping[str, fl
     greatest = answer.value + task.wishes.over_required if window is None else window
     solver.hold("total", greatest)
     counts, told = programme.counts(answer.values), []
-    for goal in planner._goals(task, programme)[0]:
+    for goal in planner.goals_of(task, programme)[0]:
         left = deadline - time.perf_counter()
         answer = solver.least(goal.name, goal.gap, left) if left > 0 else Solution("none", np.inf, 0.0, {}, 0.0)
         answer = replace(answer, bound=max(answer.bound, 0.0))  # no wish can be below nothing, and the planner knows it
         counts = programme.counts(answer.values) if answer.values else counts
         value = _measured(task, goal, counts)
-        hold = planner._hold(goal, answer) if answer.values else value
+        hold = planner.held_at(goal, answer) if answer.values else value
         hold = holds[goal.name] if holds else hold
-        solver.hold(goal.name, hold + SLACK)
+        solver.hold(goal.name, hold + goal.figures * SLACK)
         told.append((goal, answer, counts, hold))
     seconds, cores = time.perf_counter() - began, _cores() - at_work
     found = tuple(_settled(task, told, number, greatest) for number in range(len(told)))

@@ -14,8 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ballast.jobs.plan import plan
-from ballast.records.files import read_question
+from ballast.records.files import read_answer
 from ballast.records.plan import Answer
 from ballast.records.weighing import WeighIn
 from tests.properties.test_full_model import Axle, Vehicle, at_rest
@@ -25,6 +24,7 @@ Thing = tuple[float, float, float]
 """A mass on the chassis: kg, m behind the front axle, m left of the centre line."""
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+PLANS = Path(__file__).parent / "plans"
 SETTLINGS = 3
 STEP = 0.2
 """Of the pads. [kg]"""
@@ -117,12 +117,12 @@ def springs_of(car: dict[str, Any], bars: bool = False) -> Vehicle:
 
 @cache
 def planned(folder: str) -> Car:
-    """An example with its own plan, solved once."""
-    here = EXAMPLES / folder
-    question = read_question(here / "car.toml", here / "weigh-in.toml", here / "rulebook.toml")
+    """An example with its saved plan: what goes wrong in these tests goes wrong with plates of that plan."""
+    here, saved = EXAMPLES / folder, EXAMPLES / folder / "plan.json"
+    answer = read_answer(saved if saved.exists() else PLANS / f"{folder}.json")
     car = tomllib.loads((here / "car.toml").read_text(encoding="utf-8"))
     divide = by_four_springs(car) if "front" in car.get("suspension", {}) else by_roll_share(car)
-    return Car(plan(question), car, divide, car["car"]["track_front"] / car["car"]["track_rear"])
+    return Car(answer, car, divide, car["car"]["track_front"] / car["car"]["track_rear"])
 
 
 def settlings(car: Car, truth: Array, seed: int, warp: float = WARP, count: int = SETTLINGS) -> Array:

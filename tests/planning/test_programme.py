@@ -23,6 +23,7 @@ from tests.planning.crews import crew_question
 ROW = re.compile(r"^(?P<name>\w+): .*?(?=^\w+: |\Z)", re.M | re.S)
 GROUPS: dict[str, str] = {
     "hardware": r"hardware_",
+    "kinds counted": r"all_\d",
     "changes counted": r"(change|put_on|taken_off)_\d",
     "bands": r"(band|worst)_",
     "aims": r"aim_",
@@ -68,7 +69,7 @@ def test_the_rows_of_a_family(limit: Limit, golden: Golden, tmp_path: Path) -> N
 
 @pytest.mark.parametrize("group", GROUPS)
 def test_the_rows_that_say_what_things_are(group: str, golden: Golden, tmp_path: Path) -> None:
-    """Hardware goes with its plates, a move counts once, and a distance is that of the design."""
+    """Hardware goes with its plates, kinds are counted, a move counts once, and a distance is that of the design."""
     rows = rows_of(tiny.task().programme(), tmp_path)
     golden(file_for(group), "".join(row for name, row in rows.items() if re.match(GROUPS[group], name)))
 
@@ -85,6 +86,7 @@ def test_every_row_is_in_one_golden_file(tmp_path: Path) -> None:
 
 CREW_GROUPS: dict[str, str] = {
     "stock of a crew": r"stock_",
+    "kinds counted of a crew": r"all_\d",
     "changes of a crew": r"(change|put_on|taken_off)_\d",
     "kit": r"(most|fewest)_\d",
     "required totals of a crew": r"required_total_",
@@ -152,6 +154,7 @@ def test_the_variables() -> None:
         "n_000_001": (0.0, np.inf),
         "n_001_001": (0.0, np.inf),
         "use_000": (0.0, 1.0),
+        "all_001": (0.0, np.inf),
         "moved_000": (0.0, np.inf),
         "moved_001": (0.0, np.inf),
     }

@@ -11,8 +11,8 @@ from pathlib import Path
 PROBLEM = Path(__file__).with_name("endless_presolve.mps")
 SOLVE = """
 import sys
-from ballast.planning.solver import _engine
-highs = _engine()
+from ballast.planning.by_highs import engine
+highs = engine()
 highs.readModel(sys.argv[1])
 highs.setOptionValue("mip_abs_gap", 0.05)
 highs.setOptionValue("time_limit", 1.0)
@@ -37,6 +37,7 @@ def _without_presolve() -> float:
 
     highs = highspy.Highs()
     highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("threads", 1)  # HiGHS keeps the number of its first run in a thread for all later ones
     highs.setOptionValue("presolve", "off")
     highs.readModel(str(PROBLEM))
     highs.run()
