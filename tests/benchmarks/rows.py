@@ -1,6 +1,5 @@
 """A programme as matrices, read once from its PuLP rows: what solvers without a modelling layer are handed."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +7,8 @@ import numpy as np
 import pulp
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
+
+from ballast.planning.table import table_of
 
 Floats = NDArray[np.float64]
 
@@ -48,26 +49,15 @@ class Rows:
 
 
 def rows_of(problem: pulp.LpProblem) -> Rows:
-    """The rows and columns of a problem."""
-    columns, rows = problem.variables(), list(problem.constraints())
-    place = {str(column.name): number for number, column in enumerate(columns)}
-    starts, index, factors = [0], [], []
-    for row in rows:
-        for variable, factor in row.items():
-            index.append(place[variable.name])
-            factors.append(float(factor))
-        starts.append(len(index))
+    """The rows and columns of a problem, as our own engines are handed them."""
+    read = table_of(problem, pulp.LpAffineExpression(), np.inf)
     return Rows(
-        names=tuple(place),
-        place=place,
-        whole=np.array([column.cat == pulp.LpInteger for column in columns]),
-        lower=_limits([column.lowBound for column in columns], -np.inf),
-        upper=_limits([column.upBound for column in columns], np.inf),
-        table=csr_array((np.array(factors), np.array(index), np.array(starts)), shape=(len(rows), len(columns))),
-        low=_limits([row.getLb() for row in rows], -np.inf),
-        high=_limits([row.getUb() for row in rows], np.inf),
+        names=read.names,
+        place={name: number for number, name in enumerate(read.names)},
+        whole=read.whole,
+        lower=read.lower,
+        upper=read.upper,
+        table=csr_array((read.factors, read.index, read.starts), shape=(len(read.low), len(read.names))),
+        low=read.low,
+        high=read.high,
     )
-
-
-def _limits(values: Sequence[float | None], none: float) -> Floats:
-    return np.array([none if value is None else float(value) for value in values])

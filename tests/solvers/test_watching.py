@@ -201,8 +201,22 @@ except KeyboardInterrupt:
 """
 
 
+UNWATCHED = """
+import signal, threading
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from tests.solvers.test_watching import hard
+from ballast.planning.solver import solve
+problem, objective = hard()
+threading.Timer(0.5, print, ["solving"], {"flush": True}).start()
+try:
+    solve(problem, objective, 0.0, 60.0)
+except KeyboardInterrupt:
+    print("interrupted")
+"""
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="SIGINT cannot be sent to one process there")
-@pytest.mark.parametrize(("code", "last"), [(FLAG, "found True"), (RAISED, "interrupted")])
+@pytest.mark.parametrize(("code", "last"), [(FLAG, "found True"), (RAISED, "interrupted"), (UNWATCHED, "interrupted")])
 def test_control_c_stops_the_solver(code: str, last: str) -> None:
     """A real SIGINT stops a solve at once, through a handler that sets a flag or as KeyboardInterrupt, in silence."""
     with subprocess.Popen(
