@@ -66,7 +66,7 @@ def solve(
     began = time.perf_counter()
     if seconds <= 0:
         return Solution("none", np.inf, -np.inf, {}, 0.0)
-    table = table_of(problem, objective, ceiling)
+    table = table_of(problem, objective, ceiling).without_idle()
     first = Scip(table, gap, seconds, NODES)
     stopped = _run(first, watch or _unwatched)
     answer = first.answer()

@@ -52,6 +52,20 @@ def test_each_engine_alone_finds_the_same_best(seed: int) -> None:
             assert one.value == pytest.approx(other.value, abs=MISSED)
 
 
+@pytest.mark.parametrize("seed", range(2, 60, 3))
+def test_idle_columns_change_no_best(seed: int) -> None:
+    """HiGHS with and without the columns that only define wishes not asked for."""
+    for problem, objective in wishes(seed):
+        table = table_of(problem, objective, np.inf)
+        less = table.without_idle()
+        assert set(less.names) <= set(table.names)
+        whole, part = Highs(table, 0.0, 20.0), Highs(less, 0.0, 20.0)
+        whole.run()
+        part.run()
+        assert part.answer().settled
+        assert part.answer().value == pytest.approx(whole.answer().value, abs=MISSED)
+
+
 @pytest.mark.parametrize("gap", [0.0, 0.05])
 @pytest.mark.parametrize("seed", range(1, 60, 3))
 def test_handing_over_at_the_root_changes_no_answer(seed: int, gap: float, monkeypatch: pytest.MonkeyPatch) -> None:
