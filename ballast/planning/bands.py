@@ -1,6 +1,7 @@
 """The targets as linear forms of the corner loads, each with its guard."""
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -9,6 +10,8 @@ from ballast.physics.statics import ON_DIAGONAL, ON_FRONT, ON_LEFT, ON_REAR, REA
 from ballast.records.plan import Figure
 from ballast.records.question import Question
 from ballast.records.wishes import Aim, Wishes
+
+Total = TypeVar("Total", float, Array)
 
 
 @dataclass(frozen=True)
@@ -31,9 +34,9 @@ class Band:
         """Distance from the aim, signed. loads : (..., 4). [kg]"""
         return np.asarray(loads @ self.corners - self.aim_share * loads.sum(axis=-1) - self.aim_mass)
 
-    def narrowed(self, total: float) -> float:
-        """Half width less the guard, for a car of this total. [kg]"""
-        return (self.half_width - self.guard) * (1.0 if self.is_mass else total)
+    def narrowed(self, total: Total) -> Total:
+        """Half width less the guard, for a car of this total, or for each of many. [kg]"""
+        return (self.half_width - self.guard) * (total / total if self.is_mass else total)
 
     def miss(self, loads: Array) -> float:
         """Distance outside the narrowed band, as a share of the car's own total. loads : (4,)"""

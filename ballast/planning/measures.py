@@ -1,5 +1,8 @@
 """What each wish is worth for given counts, in numpy: the same definitions as the programme's objectives."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 
 from ballast.physics.statics import Array
@@ -13,10 +16,19 @@ def changes(room: Layout, counts: Array) -> float:
 
     Of a plate that the sets of several drivers ask for, the set that asks most counts.
     """
+    put_on, taken_off = put_and_taken(room, counts)
+    return float(changes_of(room.aboard @ put_on, room.aboard @ taken_off))
+
+
+def put_and_taken(room: Layout, counts: Array) -> tuple[Array, Array]:
+    """Plates put on and taken off since the car stood as fitted, of every kind at every mount. counts : (..., M, P)."""
     difference = counts - room.fitted
-    put_on, taken_off = np.maximum(difference, 0), np.maximum(-difference, 0)
-    by_set = np.maximum(room.aboard @ put_on, room.aboard @ taken_off)
-    return float(by_set.max(axis=0).sum())
+    return np.maximum(difference, 0), np.maximum(-difference, 0)
+
+
+def changes_of(put_on: Array, taken_off: Array) -> Array:
+    """Changes, from what is put on and taken off with each set, (..., K, P). Returns (...)."""
+    return np.asarray(np.maximum(put_on, taken_off).max(axis=-2).sum(axis=-1))
 
 
 def stop_plates(room: Layout, counts: Array) -> float:
@@ -68,26 +80,48 @@ def _lifted(room: Layout, counts: Array) -> float:
     return float((room.aboard @ by_row).mean())
 
 
+@dataclass(frozen=True)
+class Balance:
+    """What the wishes for balance are worth, each (...), in nominal points. Less is better."""
+
+    worst: Array
+    """weighted miss of the worst figure: of the worst state, or the mean over the states by driving time"""
+    misses: Array
+    """sum over the figures, the mean over the states"""
+    aims: Array
+    """sum of the distances from the aims, the mean over the states"""
+
+
+def balance_of(
+    cases: tuple[Case, ...], bands: tuple[Band, ...], wishes: Wishes, loads: Sequence[Array] | Array
+) -> Balance:
+    """Worst weighted miss, sum of weighted misses, and sum of weighted distances from the aims.
+
+    cases : those in which the targets are asked for, C of them. loads : of the corners in each, C arrays (..., 4). [kg]
+    """
+    worst, misses, aims = [], [], []
+    for case, here in zip(cases, loads, strict=True):
+        total, outside, away = here.sum(axis=-1), [], []
+        for band in bands:
+            if band.by_ballast:
+                scale, distance = band.weight * 100 / case.nominal, np.abs(band.distance(here))
+                away.append(scale * distance)
+                outside.append(scale * np.maximum(distance - band.narrowed(total), 0.0))
+        worst.append(np.max(outside, axis=0))
+        misses.append(case.weight * np.sum(outside, axis=0))
+        aims.append(case.weight * np.sum(away, axis=0))
+    by_time = sum(case.weight * one for case, one in zip(cases, worst, strict=True))
+    return Balance(
+        worst=np.asarray(np.max(worst, axis=0) if wishes.crew == "worst" else by_time),
+        misses=np.sum(misses, axis=0),
+        aims=np.sum(aims, axis=0),
+    )
+
+
 def _balance(
     wish: str, room: Layout, cases: tuple[Case, ...], bands: tuple[Band, ...], wishes: Wishes, counts: Array
 ) -> float:
-    """Worst weighted miss, sum of weighted misses, or sum of weighted distances from the aim, in nominal points.
-
-    Over several states: the worst of them, or the mean of the worst of each by driving time; of the sums, the mean.
-    """
-    worst, sums = [], []
-    balanced = [case for case in cases if case.balance]
-    for case in balanced:
-        here = case.bare_loads + room.loads_of(counts, case.crew)
-        values = []
-        for band in bands:
-            if band.by_ballast:
-                away = abs(float(band.distance(here)))
-                outside = max(0.0, away - band.narrowed(float(here.sum())))
-                values.append(band.weight * (away if wish == "aim" else outside) * 100 / case.nominal)
-        worst.append(max(values))
-        sums.append(sum(values))
-    weights = [case.weight for case in balanced]
-    if wish == "balance" and wishes.crew == "worst":
-        return max(worst)
-    return float(np.dot(weights, worst if wish == "balance" else sums))
+    balanced = tuple(case for case in cases if case.balance)
+    loads = [case.bare_loads + room.loads_of(counts, case.crew) for case in balanced]
+    found = balance_of(balanced, bands, wishes, loads)
+    return float({"balance": found.worst, "balance sum": found.misses, "aim": found.aims}[wish])

