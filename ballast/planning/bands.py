@@ -36,7 +36,8 @@ class Band:
 
     def narrowed(self, total: Total) -> Total:
         """Half width less the guard, for a car of this total, or for each of many. [kg]"""
-        return (self.half_width - self.guard) * (total / total if self.is_mass else total)
+        width = self.half_width - self.guard
+        return width + 0.0 * total if self.is_mass else width * total
 
     def miss(self, loads: Array) -> float:
         """Distance outside the narrowed band, as a share of the car's own total. loads : (4,)"""

@@ -4,6 +4,7 @@ It proves nothing and need not find the best. The solver is asked afterwards whe
 it answers much sooner when the counts at hand are hard to beat.
 """
 
+import time
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -22,15 +23,17 @@ ROUNDS = 30
 """How often the best combination is made, and the search goes on from there."""
 PAIRS = 60_000
 TRIPLES = 150_000
-"""How many combinations are judged in one round; of more, every second, third ... is."""
+"""How many combinations are put together in one round; of more, every second, third ... is."""
 NEAREST = 150
 """Moves that come nearest to what is wanted, of which all pairs are tried."""
 FAR = 6
 """Rounds from what stands now. A plan farther away is left to the solver."""
 HANDLED = 0.02
-"""What a plate handled counts beside a kilogram missed: of two ways to the same, the shorter one is gone."""
-DIGITS = 8
-"""Decimals of kg, points and m that tell two combinations apart; what comes after them depends on the machine."""
+"""What a plate handled counts beside a kilogram missed: of two ways that miss as much, the shorter one is taken."""
+GRAIN = 1e-8
+"""Of kg, points and m: less does not tell two combinations apart, since it depends on the machine."""
+LARGEST = 2000
+"""Mounts times kinds that they take. With more, trying takes more time and memory than it saves."""
 OF_BALANCE = ("balance", "balance sum", "aim")
 
 
@@ -66,7 +69,7 @@ class Tried:
             taken_off = self.here.taken_off + sum(self.add.taken_off[each] for each in self.chosen)
             return measures.changes_of(put_on, taken_off)
         if wish in OF_BALANCE:
-            return {"balance": self.balance.worst, "balance sum": self.balance.misses, "aim": self.balance.aims}[wish]
+            return self.balance.of(wish)
         return np.asarray(self.here.worth[wish] + sum(self.add.worth[wish][each] for each in self.chosen))
 
     @cached_property
@@ -84,17 +87,21 @@ class Exchange:
         self._tally, self._required = Tally(task, programme), task.required
         self._fitted = np.where(task.room.accepts > 0, task.room.fitted, 0.0)
 
-    def improved(self, wish: str, counts: Array, limits: Mapping[str, float], step: float) -> Array:
+    def improved(
+        self, wish: str, counts: Array, limits: Mapping[str, float], step: float, deadline: float = np.inf
+    ) -> Array:
         """Counts that keep all rows and limits and have less of a wish, as far as trying goes; else those given.
 
         counts : (M, P). limits : the most that other wishes may come to, "mass" among them. step : a gain too small to
-        matter.
+        matter. deadline : of time.perf_counter(), looked at before each round.
         """
         for _ in range(ROUNDS):
+            if time.perf_counter() >= deadline:
+                return counts
             here, moves = self._tally.sums(counts), self._tally.moves(counts)
             least = float(Tried(self._tally, here, here, ()).worth(wish)) - step
             for tried in self._within(here, moves, limits["mass"]):
-                keep = self._keeping(tried.kept(tried.worth(wish) <= least), limits)
+                keep = self._keeping(tried.kept(tried.worth(wish) <= least + CLOSE), limits)
                 if len(keep):
                     counts = moves.made(counts, keep.one(_least(keep.worth(wish))))
                     break
@@ -102,20 +109,23 @@ class Exchange:
                 return counts
         return counts
 
-    def from_fitted(self, limits: Mapping[str, float]) -> Array | None:
+    def from_fitted(self, limits: Mapping[str, float], deadline: float = np.inf) -> Array | None:
         """Counts that keep all rows and limits, with few plates handled, step by step from what stands now; or none.
 
-        None, too, where what stands now breaks a limit of a mount. A step is the move or pair of moves after which
-        least is missed, until one, two or three more miss nothing. A step that does not halve it is on no short way.
+        A step is the move or pair of moves after which least is missed, until one, two or three more miss nothing. A
+        step that does not halve what is missed is on no short way.
         """
         counts, nearest = self._fitted, np.inf
-        for _ in range(FAR if self._tally.fits(counts) else 0):
+        for _ in range(FAR):
+            if time.perf_counter() >= deadline:
+                return None
             here, moves = self._tally.sums(counts), self._tally.moves(counts)
             for tried in self._within(here, moves, limits["mass"]):
                 keep = self._keeping(tried, limits)
                 if len(keep):
                     return moves.made(counts, keep.one(_least(keep.worth("changes"))))
-            missed, step = min(self._nearest(tried, limits) for tried in self._near(here, moves, limits))
+            found = [self._nearest(tried, limits) for tried in self._near(here, moves, limits)]
+            missed, step = found[_least(np.array([each for each, _ in found]))]
             if missed >= nearest / 2:
                 return None
             nearest, counts = missed, moves.made(counts, step)
@@ -124,7 +134,7 @@ class Exchange:
     def _near(self, here: Sums, moves: Moves, limits: Mapping[str, float]) -> tuple[Tried, Tried]:
         """All moves, and all pairs of those that come nearest to keeping rows and limits."""
         alone = Tried(self._tally, here, moves.add, (np.arange(len(moves.mount)),))
-        order = np.argsort(_told_apart(self._missed(alone, limits)), kind="stable")[:NEAREST]
+        order = np.argsort(_grains(self._missed(alone, limits)), kind="stable")[:NEAREST]
         one, other = (order[each] for each in np.triu_indices(len(order), 1))
         apart = moves.mount[one] != moves.mount[other]
         return alone, replace(alone, chosen=(one[apart], other[apart]))
@@ -139,10 +149,10 @@ class Exchange:
     def _within(self, here: Sums, moves: Moves, most: float) -> Iterator[Tried]:
         """Combinations after which the mass over the required one is between nought and the most: of one, two, three.
 
-        Sorted by mass, the partners of a move lie next to each other: what would be too heavy or too light is not even
-        put together.
+        Sorted by mass, the partners of a move (or of a pair) lie next to each other: what would be too heavy or too
+        light is not even put together.
         """
-        mass, mount = _told_apart(moves.add.worth["mass"]), moves.mount
+        mass, mount = moves.add.worth["mass"], moves.mount
         low, high = -float(here.worth["mass"]) - CLOSE, most - float(here.worth["mass"]) + CLOSE
         tried = Tried(self._tally, here, moves.add, (np.arange(len(mount)),))
         yield tried.kept((mass >= low) & (mass <= high))
@@ -175,18 +185,24 @@ class Exchange:
         return np.asarray(missed)
 
 
+def trying(task: Task, programme: Programme) -> Exchange | None:
+    """Who tries plates; nobody where a car has so many places for them that it would not pay."""
+    return Exchange(task, programme) if task.room.accepts.sum() <= LARGEST else None
+
+
 def _least(values: Array) -> int:
     """Number of the least value; the first of those that only the noise of a double tells apart."""
-    return int(np.argmin(_told_apart(values)))
+    return int(np.argmin(_grains(values)))
 
 
-def _told_apart(values: Array) -> Array:
-    return np.round(values, DIGITS)
+def _grains(values: Array) -> Array:
+    """Values in whole grains. No figure that somebody writes, in kilograms or pounds, lies where one grain ends."""
+    return np.asarray(np.floor(values / GRAIN + np.pi / 10))
 
 
 def _together(one: Array, other: Array, low: float, high: float, most: int) -> tuple[Places, Places]:
     """Numbers i, j with low <= one[i] + other[j] <= high; of more than the most, every second, third ... of them."""
-    order = np.argsort(other, kind="stable")
+    order = np.argsort(_grains(other), kind="stable")
     begin = np.searchsorted(other[order], low - one, "left")
     many = np.maximum(np.searchsorted(other[order], high - one, "right") - begin, 0)
     ends = np.cumsum(many)

@@ -91,6 +91,10 @@ class Balance:
     aims: Array
     """sum of the distances from the aims, the mean over the states"""
 
+    def of(self, wish: str) -> Array:
+        """What one of these wishes is worth."""
+        return {"balance": self.worst, "balance sum": self.misses, "aim": self.aims}[wish]
+
 
 def balance_of(
     cases: tuple[Case, ...], bands: tuple[Band, ...], wishes: Wishes, loads: Sequence[Array] | Array
@@ -123,5 +127,4 @@ def _balance(
 ) -> float:
     balanced = tuple(case for case in cases if case.balance)
     loads = [case.bare_loads + room.loads_of(counts, case.crew) for case in balanced]
-    found = balance_of(balanced, bands, wishes, loads)
-    return float({"balance": found.worst, "balance sum": found.misses, "aim": found.aims}[wish])
+    return float(balance_of(balanced, bands, wishes, loads).of(wish))

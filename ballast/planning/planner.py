@@ -9,7 +9,7 @@ import numpy as np
 from ballast.physics.statics import Array
 from ballast.planning import measures
 from ballast.planning.bands import Band, balance_resolution
-from ballast.planning.exchange import Exchange
+from ballast.planning.exchange import Exchange, trying
 from ballast.planning.impossible import Reasons, reasons
 from ballast.planning.programme import greatest_total, hold
 from ballast.planning.rows import Programme, total_of
@@ -120,7 +120,7 @@ def decide(task: Task, told: Told | None = None) -> Decision:
     deadline = began + task.wishes.seconds
     audience = Audience(told)
     programme = task.programme()
-    exchange = Exchange(task, programme)
+    exchange = trying(task, programme)
     least = _first(task, programme, exchange, deadline, audience)
     goals, left_out = goals_of(task, programme)
     if not least.values:
@@ -133,8 +133,8 @@ def decide(task: Task, told: Told | None = None) -> Decision:
     counts, limits = programme.counts(least.values), {"mass": greatest - task.required, **_asked_for(task)}
     solved: list[tuple[Goal, Solution, float]] = []
     for number, goal in enumerate(goals):
-        if audience.left(deadline) > 0:
-            counts = _tried(task, exchange, goals[number:], counts, limits)
+        if exchange and audience.left(deadline) > 0:
+            counts = _tried(task, exchange, goals[number:], counts, limits, deadline)
         answer = better(task, programme, goal, counts, audience.left(deadline), audience.watch(goal))
         counts = programme.counts(answer.values) if answer.values else counts
         limit = held_at(goal, answer)
@@ -166,7 +166,9 @@ def least_total(task: Task, programme: Programme, deadline: float, audience: Aud
     return least
 
 
-def _first(task: Task, programme: Programme, exchange: Exchange, deadline: float, audience: Audience) -> Solution:
+def _first(
+    task: Task, programme: Programme, exchange: Exchange | None, deadline: float, audience: Audience
+) -> Solution:
     """Counts to begin with: at the least total that can be built, to the mass resolution.
 
     A few plates put on what stands now may already be right in total and inside every band. (Where plates change with
@@ -174,7 +176,7 @@ def _first(task: Task, programme: Programme, exchange: Exchange, deadline: float
     """
     wanted = {"mass": task.wishes.mass_resolution, **_asked_for(task)}
     wanted |= {name: 0.0 for name in ("balance", "balance sum") if name in programme.objectives}
-    near = exchange.from_fitted(wanted) if len(task.room.aboard) == 1 else None
+    near = exchange.from_fitted(wanted, deadline) if exchange and len(task.room.aboard) == 1 else None
     if near is None:
         return least_total(task, programme, deadline, audience)
     values = {variable.name: float(near[place]) for place, variable in programme.count.items()}
@@ -187,7 +189,9 @@ def _asked_for(task: Task) -> dict[str, float]:
     return {} if most is None else {"changes": float(most)}
 
 
-def _tried(task: Task, exchange: Exchange, goals: Sequence[Goal], counts: Array, limits: Mapping[str, float]) -> Array:
+def _tried(
+    task: Task, exchange: Exchange, goals: Sequence[Goal], counts: Array, limits: Mapping[str, float], deadline: float
+) -> Array:
     """Counts that do better at the first of the goals, found by trying; or those given.
 
     Where a whole-numbered wish is still to come, only what leaves nothing to wish for is taken: a wish settled by the
@@ -196,7 +200,8 @@ def _tried(task: Task, exchange: Exchange, goals: Sequence[Goal], counts: Array,
     goal, value = goals[0], _measured(task, goals[0], counts)
     if value <= goal.gap or goal.name in SOON_SETTLED:
         return counts
-    found = exchange.improved(goal.name, counts, limits, goal.gap * (1 if goal.whole else SMALL_STEP))
+    step = goal.gap * (1 if goal.whole else SMALL_STEP)
+    found = exchange.improved(goal.name, counts, limits, step, deadline)
     roomy = not goal.whole and any(later.whole for later in goals)
     return counts if roomy and _measured(task, goal, found) > goal.gap else found
 
@@ -224,7 +229,7 @@ def written(task: Task) -> Programme:
     """The programme as the first wish sees it, with the upper end of the mass window, for writing to a file."""
     programme = task.programme()
     deadline = time.perf_counter() + task.wishes.seconds
-    least = _first(task, programme, Exchange(task, programme), deadline, Audience())
+    least = _first(task, programme, trying(task, programme), deadline, Audience())
     if least.values:
         greatest_total(programme, least.value + task.wishes.over_required)
     goals, _ = goals_of(task, programme)

@@ -95,7 +95,7 @@ class Tally:
         )
 
     def moves(self, counts: Array) -> Moves:
-        """What can be done at single mounts without breaking a row that speaks of one mount alone; first, nothing."""
+        """What can be done at single mounts so that all rows that speak of one mount alone are kept; first, nothing."""
         entries, by = self._listed(counts)
         row, held = entries // counts.shape[1], self._held(counts)
         same = row[:, :, None] == row[:, None, :]
@@ -116,11 +116,6 @@ class Tally:
             worth={**worth, "stop": self._at_stops(counts, entries, by)},
         )
         return Moves(entries, by, self._mount[entries[:, 0] // counts.shape[1]], add)
-
-    def fits(self, counts: Array) -> bool:
-        """Whether the rows that speak of one mount alone are kept: moves at other mounts do not look at them."""
-        here = self._held(counts) @ self._local
-        return bool(np.all((here >= self._low_here - CLOSE) & (here <= self._high_here + CLOSE)))
 
     def _held(self, counts: Array) -> Array:
         return np.concatenate([counts.ravel(), self._room.in_use(counts)])
@@ -186,9 +181,9 @@ class Tally:
         factors = np.zeros((many * kinds + many, len(table.low)))
         for number, (start, end) in enumerate(zip(table.starts[:-1], table.starts[1:], strict=True)):
             where = column[table.index[start:end]]
-            if len(where) and where.min() >= 0:
+            if where.min(initial=0) >= 0:  # a row that no plate can change is kept or broken by all
                 np.add.at(factors[:, number], where, table.factors[start:end])
-                (here if np.ptp(mount[where]) == 0 else wide).append(number)
+                (here if len(where) and np.ptp(mount[where]) == 0 else wide).append(number)
         return (
             factors[:, here],
             table.low[here],
