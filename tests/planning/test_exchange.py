@@ -64,6 +64,24 @@ def test_moves_together_add_up_to_what_the_counts_are_worth(question: Question) 
         assert tried.rows()[0] == pytest.approx(tally.sums(after).rows, abs=CLOSE)
 
 
+def test_hardware_comes_and_goes_with_the_first_and_last_plate() -> None:
+    """Moves that begin or end the use of a mount with hardware are among those tried, and bring or take its mass."""
+    begun = ended = 0
+    for question in QUESTIONS:
+        asked = task(question)
+        counts, room = asked.room.fitted, asked.room
+        moves = Tally(asked, asked.programme()).moves(counts)
+        for move, mount in enumerate(moves.entries[:, 0] // counts.shape[1]):
+            after = moves.made(counts, (move,))
+            change = room.in_use(after)[mount] - room.in_use(counts)[mount]
+            if change and room.fixing[mount] and room.drivers[mount] is None:
+                begun, ended = begun + (change > 0), ended + (change < 0)
+                more = room.ballast(after).sum() - room.ballast(counts).sum()
+                assert moves.add.worth["mass"][move] == pytest.approx(more, abs=CLOSE)
+    assert begun > 20
+    assert ended > 3
+
+
 @pytest.mark.parametrize("question", QUESTIONS)
 def test_what_was_tried_keeps_all_rows_and_is_no_worse(question: Question) -> None:
     """As the planner goes: from the least total, every wish in turn, with the window and the holds of earlier ones."""
