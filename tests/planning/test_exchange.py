@@ -8,10 +8,11 @@ import pulp
 import pytest
 
 from ballast.physics.statics import Array
+from ballast.planning import exchange as exchange_room
 from ballast.planning.exchange import Exchange, Tried
 from ballast.planning.limits import FAMILIES
 from ballast.planning.measures import measure
-from ballast.planning.planner import Audience, goals_of, least_total
+from ballast.planning.planner import Audience, decide, goals_of, least_total
 from ballast.planning.programme import greatest_total, hold
 from ballast.planning.rows import Programme
 from ballast.planning.solver import solve
@@ -151,6 +152,26 @@ def test_a_limit_that_no_plate_can_change_is_not_overlooked() -> None:
             programme.problem += 0 * next(iter(programme.count.values())) >= 5.0, "front"
             assert Exchange(asked, programme).from_fitted({"mass": 50.0}) is None
     assert begun > 5
+
+
+def test_no_time_is_no_trying() -> None:
+    """Past the time limit nothing is tried: the counts at hand stay, and nothing is begun."""
+    asked = task(crew_question(0, 6, 4, 3))
+    exchange, counts = Exchange(asked, asked.programme()), asked.room.fitted
+    assert (exchange.improved("changes", counts, {"mass": 50.0}, 1e-6, deadline=0.0) == counts).all()
+    assert exchange.from_fitted({"mass": 50.0}, deadline=0.0) is None
+
+
+@pytest.mark.parametrize("seed", range(0, 40, 4))
+def test_cars_too_large_to_try_are_planned_as_well(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With nobody who tries: the same outcome, and the first wish alike to its resolution."""
+    asked = task(small_question(seed))
+    with_trying = decide(asked)
+    monkeypatch.setattr(exchange_room, "LARGEST", 0)
+    without = decide(asked)
+    assert with_trying.outcome == without.outcome
+    for one, other in zip(with_trying.wishes[:1], without.wishes[:1], strict=True):
+        assert one.value == pytest.approx(other.value, abs=one.resolution + CLOSE)
 
 
 @pytest.mark.parametrize("family", sorted(set(FAMILIES) - {"changes"}))

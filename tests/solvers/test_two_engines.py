@@ -14,7 +14,7 @@ from ballast.planning.by_highs import Highs
 from ballast.planning.by_scip import Scip
 from ballast.planning.programme import greatest_total
 from ballast.planning.solver import Solution, solve
-from ballast.planning.table import Answer, table_of
+from ballast.planning.table import Answer, Table, table_of
 from ballast.planning.task import task
 from tests.random_cars import small_question
 from tests.solvers.test_watching import BEST, SOLVER, assert_vouched, split
@@ -55,15 +55,37 @@ def test_each_engine_alone_finds_the_same_best(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(2, 60, 3))
 def test_idle_columns_change_no_best(seed: int) -> None:
     """HiGHS with and without the columns that only define wishes not asked for."""
+    fallen, distances = set[str](), set[str]()
     for problem, objective in wishes(seed):
         table = table_of(problem, objective, np.inf)
         less = table.without_idle()
-        assert set(less.names) <= set(table.names)
+        fallen |= set(table.names) - set(less.names)
+        distances |= {name for name in table.names if name.startswith("off_")}
         whole, part = Highs(table, 0.0, 20.0), Highs(less, 0.0, 20.0)
         whole.run()
         part.run()
         assert part.answer().settled
         assert part.answer().value == pytest.approx(whole.answer().value, abs=MISSED)
+    assert distances <= fallen
+
+
+def test_a_factor_of_nothing_eases_no_row() -> None:
+    """A column that a row names and does not move: the row is not its to keep, and stays."""
+    table = Table(
+        names=("idle", "n"),
+        whole=np.array([False, True]),
+        lower=np.zeros(2),
+        upper=np.array([np.inf, 9.0]),
+        cost=np.array([0.0, -1.0]),
+        offset=0.0,
+        starts=np.array([0, 2]),
+        index=np.array([0, 1]),
+        factors=np.array([0.0, 1.0]),
+        low=np.array([-np.inf]),
+        high=np.array([3.0]),
+        ceiling=np.inf,
+    )
+    assert len(table.without_idle().low) == 1
 
 
 @pytest.mark.parametrize("gap", [0.0, 0.05])
